@@ -67,7 +67,11 @@ function show(page) {
 }
 
 function render() {
-  for (const page in PAGES) document.getElementById(PAGES[page]).toggleAttribute("aria-current", who.page === page)
+  for (const page in PAGES) {
+    const made = document.getElementById(PAGES[page])
+    if (who.page === page) made.setAttribute("aria-current", "page")
+    else made.removeAttribute("aria-current")
+  }
   keys.hidden = true
   main.className = ""
   active = null
