@@ -16,6 +16,7 @@ from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.loads.basis import load_basis
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.parts.rules import all_clauses
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import growth as way_out
@@ -80,6 +81,23 @@ def test_thicker_is_never_worse() -> None:
             for k in (thin, thick)
         )
         assert use(b, part, "bearing") <= use(a, part, "bearing") + 1e-9, family
+
+
+def test_thicker_or_stronger_steel_is_never_worse_in_any_row() -> None:
+    """Every row under load of the demo, its own clause asked again with one number a third up. A
+    thicker plate draws more of the rail's stress to its ends: that clause says the opposite.
+    """
+    clauses, looked = all_clauses(), set()
+    for row in strength(*truck(), default_shop()).checks:
+        if row.rule not in clauses:
+            continue
+        given = dict(row.given)
+        for name in ("t_mm", "wall_mm", "leg_mm", "fy_MPa", "fu_MPa", "fexx_MPa"):
+            if name in given and (row.rule, name) != ("plate_end", "t_mm"):
+                demand, capacity = clauses[row.rule](**{**given, name: given[name] * 4 / 3})
+                assert demand * row.capacity <= row.demand * capacity * (1 + 1e-9), (row.what, name)
+                looked.add((row.rule, name))
+    assert len(looked) > 30
 
 
 def test_a_small_arm_tube_fails_by_name_in_the_case_that_breaks_it() -> None:
@@ -272,7 +290,7 @@ def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
 
 def test_the_mirror_image_is_as_strong() -> None:
     """The uneven truck and its mirror: every row has its twin on the other side with the same use;
-    finite elements within what two meshes differ by, and the gussets' welds within what their tabs
+    the gussets' welds within what their tabs
     do (set off to one end so that a gusset goes in one way only).
     """
     from trucks import mirrored, truck_of
@@ -288,9 +306,7 @@ def test_the_mirror_image_is_as_strong() -> None:
     assert len(one) > 150
     for c in one:
         twin = two[swap(c.part), swap(c.what)]
-        loose = (
-            0.03 if "coil-seat plate" in c.what else 5e-3 if "gussets to its" in c.what else 1e-3
-        )
+        loose = 5e-3 if "gussets to its" in c.what else 1e-3
         assert twin.utilisation == pytest.approx(c.utilisation, rel=loose, abs=1e-4), (
             c.part,
             c.what,
