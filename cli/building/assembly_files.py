@@ -19,8 +19,8 @@ SURVEY = 1
 
 
 def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Path -> bytes of every assembly drawing; and their paths by the number of each stage in
-    which something on them is fitted, in order.
+    """Path -> bytes of every assembly drawing; and their paths by the number of the stage most of
+    what is on them is fitted in, in order.
     """
     from ...parts.drawing.assembled import Placed, assembly_sheet, general_sheet, groups
     from ...parts.drawing.part_sheet import Head
@@ -54,9 +54,16 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
             ),
             (_rests(placed, group), number, build.solved.values.get(Key("frame.datum_hole", "L"))),
         )
-        for stage in sorted({STAGE_OF[stage_of(member)] for member in group.members}):
-            stages[stage].append(path)
+        stages[_main_stage(group)].append(path)
     return made, stages
+
+
+def _main_stage(group: Group) -> int:
+    """Number of the stage most of a group is fitted in, the first of several: its drawing goes with
+    that packet, and every packet's steps name it.
+    """
+    fitted = [STAGE_OF[stage_of(member)] for member in group.members]
+    return max(sorted(set(fitted)), key=fitted.count)
 
 
 def _rests(placed: Placed, group: Group) -> object:

@@ -35,10 +35,10 @@ def files(build: Build) -> dict[str, bytes]:
         travel, close = travel_files(build)
         cut = [part for part in build.truck.parts if build.judged.cut(part.id)[0]]
         nested, result = nest_files(build.job, cut, build.shop, build.kept, foot=build.foot)
-        documents, stages = document_files(build, result, close)
+        documents, packets = document_files(build, result, close)
         assemblies, fitted = assembly_files(build)
         made |= travel | nested | documents | assemblies | _calculations(build)
-        made |= packet_files(build, made, stages, fitted)
+        made |= packet_files(build, made, packets, fitted)
         build.say("the page")
         made["index.html"] = page_file(build, made)
         build.say("solids and the placed assembly")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -12,20 +11,25 @@ from .build import Build
 if TYPE_CHECKING:
     from ...parts.export.nest import Result
 
-WITH_STAGE = {
-    1: ("sheet/setout.pdf",),
-    2: ("nest/{chassis}-nest.pdf",),
-    8: ("sheet/travel.pdf",),
+BEHIND = {1: (("Layout", "sheet/setout.pdf"),)}
+"""Sheets drawn elsewhere that a stage's packet holds too, with their bookmarks."""
+TOGETHER = {
+    2: (("Nested sheets", "nest/{}-nest.pdf"),),
+    8: (("Travel", "sheet/travel.pdf"),),
 }
-"""Sheets drawn elsewhere that a stage's packet holds too, after its own."""
+"""Those that are laid together on large sheets, as the drawings of parts are."""
+CUT = 2
+"""Number of the stage the drawings of parts belong to."""
+TOLD = {"Layout": 1, "Travel": 3}
+"""Pages before the lists of rows, of a sheet that has any; the lists are in the workbook."""
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
 """Number of the stage a part is fitted in."""
 
 
 def document_files(
     build: Build, nested: Result, close: Sequence[tuple[str, str, str, str]]
-) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Shop documents and the workbook, and which of them each stage has.
+) -> tuple[dict[str, bytes], list[bytes]]:
+    """Shop documents and the workbook, and each stage's packet without its drawings.
 
     ``close``: the pairs for the sheet that is filled in.
     """
@@ -63,54 +67,42 @@ def document_files(
 def packet_files(
     build: Build,
     made: Mapping[str, bytes],
-    stages: Mapping[int, Sequence[str]],
+    packets: Sequence[bytes],
     assemblies: Mapping[int, Sequence[str]],
 ) -> dict[str, bytes]:
-    """Each stage's packet: its sheets, what else belongs to it, the ``assemblies`` drawn for it,
-    and the drawings of the parts that are fitted in it.
+    """Each stage's packet: its sheets, what else belongs to it, the ``assemblies`` drawn for it;
+    in the packet of who cuts and drills the drawings of parts.
     """
+    from ...parts.documents.bound import Bound, Names, bound
+    from ...parts.drawing.scales import largest
+
+    large = largest(build.shop.paper)
     found = {}
-    for stage, own in stages.items():
-        more = (path.format(chassis=build.chassis) for path in WITH_STAGE.get(stage, ()))
-        drawn = (*assemblies.get(stage, ()), *_drawings(build, stage))
-        paths = [path for path in (*own, *more, *drawn) if path in made]
-        found[f"sheet/stage-{stage}.pdf"] = _bound(build, stage, [made[path] for path in paths])
+    for stage, own in enumerate(packets, 1):
+        behind = [*BEHIND.get(stage, ()), *((_titled(path), path) for path in assemblies[stage])]
+        together = [*TOGETHER.get(stage, ()), *(_drawings(build) if stage == CUT else ())]
+        found[f"sheet/stage-{stage}.pdf"] = bound(
+            own,
+            [Bound(title, made[path], TOLD.get(title)) for title, path in behind if path in made],
+            [
+                Bound(title, made[path], TOLD.get(title))
+                for title, path in ((title, path.format(build.chassis)) for title, path in together)
+                if path in made
+            ],
+            large,
+            Names(f"packet {stage}", f"{build.chassis} stage {stage}", build.shop.name),
+        )
     return found
 
 
-def _drawings(build: Build, stage: int) -> list[str]:
-    """Drawings of the parts that are fitted in a stage."""
-    from ...parts.model.numbering import stage_of
-
-    members = {member.code: member for member in build.truck.assembly.members}
-    paths = [
-        build.drawing_paths(part)[0]
-        for part in build.truck.parts
-        if any(
-            STAGE_OF[stage_of(m)] == stage and m.fixed_after != "tool"
-            for m in map(members.__getitem__, part.places)
-        )
-    ]
-    return list(dict.fromkeys(paths))
+def _titled(path: str) -> str:
+    """A drawing's bookmark, by its file."""
+    return path.partition("/")[2].removesuffix(".pdf").replace("-", " ")
 
 
-def _bound(build: Build, stage: int, sheets: Sequence[bytes]) -> bytes:
-    """Several PDFs as one."""
-    from pypdf import PdfWriter
-
-    from ...parts.drawing.display import TOOL
-
-    book = PdfWriter()
-    for sheet in sheets:
-        book.append(io.BytesIO(sheet))
-    book.add_metadata(
-        {
-            "/Title": f"{build.chassis} stage {stage}",
-            "/Author": build.shop.name,
-            "/Creator": TOOL,
-            "/Producer": TOOL,
-        }
-    )
-    out = io.BytesIO()
-    book.write(out)
-    return out.getvalue()
+def _drawings(build: Build) -> list[tuple[str, str]]:
+    """Drawings of every part with their bookmarks, each outline's once."""
+    found: dict[str, str] = {}
+    for part in build.truck.parts:
+        found.setdefault(build.drawing_paths(part)[0], part.number)
+    return [(title, path) for path, title in found.items()]

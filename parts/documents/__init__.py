@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
 
+from ..drawing.assembled import Placed
 from ..words import names
 from . import (
     cutting,
@@ -11,8 +13,10 @@ from . import (
     finish,
     fitting,
     ordering,
+    packets,
     quote,
     schedules,
+    steps,
     strength_tables,
     survey,
     templates,
@@ -28,15 +32,25 @@ DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"}
 STAGES = tuple(name for name, _ in survey.STAGES)
 
 
-def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
-    """All documents, in the order of the stages they belong to.
+class Work(NamedTuple):
+    """Every sheet alone, in the order of the stages they belong to, and each stage's packet."""
+
+    docs: list[Doc]
+    packets: list[list[Doc]]
+
+
+def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> Work:
+    """All documents.
 
     ``gaps``: close pairs for the sheet to fill in: pair, position, model's gap, needed, as printed.
     """
+    placed = Placed(facts.truck, facts.shop)
+    pictured = steps.told(facts, placed)
     found = [
         *survey.docs(facts),
         *fitting.docs(facts),
         *down.docs(facts),
+        *steps.docs(facts, placed, pictured),
         *cutting.docs(facts),
         *ordering.docs(facts),
         *quote.docs(facts),
@@ -44,7 +58,8 @@ def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
         *finish.docs(facts, list(gaps)),
         *templates.docs(facts),
     ]
-    return sorted(found, key=lambda doc: STAGES.index(doc.stage))
+    found.sort(key=lambda doc: STAGES.index(doc.stage))
+    return Work(found, packets.packets(facts, placed, found, pictured))
 
 
 def files(
@@ -52,19 +67,19 @@ def files(
     head: Head,
     gaps: Sequence[tuple[str, str, str, str]],
     say: Callable[[str], None] = lambda _: None,
-) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's
-    sheets, by its number, in order.
+) -> tuple[dict[str, bytes], list[bytes]]:
+    """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and each stage's packet as far
+    as it is words and pictures, uncounted.
     """
-    found = every(facts, gaps)
+    work = every(facts, gaps)
     made: dict[str, bytes] = {}
-    stages: dict[int, list[str]] = {number: [] for number in range(1, len(STAGES) + 1)}
-    for doc in found:
+    for doc in work.docs:
         say(f"sheet {doc.title}")
         made[f"sheet/{doc.name}.pdf"] = render([doc], head)
-        stages[STAGES.index(doc.stage) + 1].append(f"sheet/{doc.name}.pdf")
-    made["sheet/tables.xlsx"] = workbook(found, _schedules(facts))
-    return made, stages
+    made["sheet/tables.xlsx"] = workbook(
+        [doc for doc in work.docs if not doc.name.startswith("steps-")], _schedules(facts)
+    )
+    return made, [render(docs, head, counted=False) for docs in work.packets]
 
 
 def _schedules(facts: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions
-from .engine import Doc, Fill, Table, Ticks
+from .engine import Doc, Fill, Ticks
 from .facts import Facts
-from .fitting import sits
 
 
 def setdown_rows(facts: Facts) -> list[tuple[str, str, str]]:
@@ -32,21 +30,7 @@ def setdown_rows(facts: Facts) -> list[tuple[str, str, str]]:
 
 
 def setdown(facts: Facts) -> Doc:
-    """What is done and read when the tacked truck first stands on its wheels, and what is only
-    tacked until then.
-    """
-    tacked = {tack.weld.id: tack for tack in facts.strength.tacks}
-    tacks = [
-        (
-            number,
-            facts.title(weld.on),
-            names.part(weld.to),
-            f"{tacked[weld.id].pieces} of {shown.room(tacked[weld.id].length)}",
-            "",
-        )
-        for number, weld in facts.welds().items()
-        if weld.id in tacked and facts.stage(weld) == "set-down"
-    ]
+    """What is done and read when the tacked truck first stands on its wheels."""
     return Doc(
         "set-down",
         "Tack and set-down",
@@ -72,12 +56,6 @@ def setdown(facts: Facts) -> Doc:
                 ],
             ),
             Fill("Readings, in the order of the set-down file", setdown_rows(facts)),
-            Table(
-                "Tacked until then",
-                (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)),
-                tacks,
-            ),
-            sits(facts, "set-down"),
         ],
     )
 

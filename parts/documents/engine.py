@@ -96,8 +96,9 @@ class Head(NamedTuple):
     shop: str = ""
 
 
-def render(docs: Sequence[Doc], head: Head) -> bytes:
-    """The documents in order as one PDF; same documents, same bytes.
+def render(docs: Sequence[Doc], head: Head, counted: bool = True) -> bytes:
+    """The documents in order as one PDF, each with its bookmark; same documents, same bytes.
+    ``counted``: with each one's page n of m; a packet counts its pages itself.
 
     ValueError for a paper nobody knows.
     """
@@ -126,7 +127,7 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         book.addPageTemplates(_page_templates(index, head, doc, size))
         flow += [NextPageTemplate(f"d{index}"), *([PageBreak()] if index else [])]
         flow += _flow(doc, size, f"d{index}", f"x{index}")
-    book.build(flow, canvasmaker=_counting())
+    book.build(flow, canvasmaker=_counting(counted))
     return out.getvalue()
 
 
@@ -148,7 +149,7 @@ def _page_templates(
     ]
 
 
-def _counting() -> type[Canvas]:
+def _counting(counted: bool) -> type[Canvas]:
     """A canvas that knows, when it is saved, how many pages each document has."""
     from reportlab.pdfgen.canvas import Canvas
 
@@ -169,11 +170,12 @@ def _counting() -> type[Canvas]:
                 first = names.index(name)
                 self.setFont(*face(8))
                 self.setFillGray(0.0)
-                self.drawRightString(
-                    self._pagesize[0] - MARGIN,
-                    self._pagesize[1] - 50,
-                    f"page {index - first + 1} of {names.count(name)}",
-                )
+                if counted:
+                    self.drawRightString(
+                        self._pagesize[0] - MARGIN,
+                        self._pagesize[1] - 50,
+                        f"page {index - first + 1} of {names.count(name)}",
+                    )
                 super().showPage()
             super().save()
 
@@ -192,9 +194,17 @@ def _watermark(canvas: Canvas, words: str, size: tuple[float, float]) -> None:
     canvas.restoreState()
 
 
+def _begun(canvas: Canvas, doc: Doc) -> None:
+    """Which document a page is of; its first page gets the bookmark."""
+    if getattr(canvas, "sheet_name", "") != doc.name:
+        canvas.bookmarkPage(doc.name)
+        canvas.addOutlineEntry(doc.title, doc.name)
+    canvas.sheet_name = doc.name
+
+
 def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
-        canvas.sheet_name = doc.name
+        _begun(canvas, doc)
         _watermark(canvas, mark(doc.stage, head.level), size)
         top = size[1] - 36
         canvas.setFillGray(0.0)
@@ -221,7 +231,7 @@ def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas
 
 def _exact(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
-        canvas.sheet_name = doc.name
+        _begun(canvas, doc)
         canvas.setFont(*face(7))
         canvas.setFillGray(0.0)
         canvas.drawString(
@@ -280,7 +290,7 @@ def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flow
 
 
 TICKED = (("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13))
-FILLED = (("what", 0.36), ("should be", 0.2), ("allowed", 0.14), ("measured", 0.16), ("by", 0.14))
+FILLED = (("what", 0.36), ("should be", 0.16), ("allowed", 0.24), ("measured", 0.14), ("by", 0.1))
 """Columns of things to tick and of values to write down."""
 
 

@@ -4,6 +4,8 @@ owed.
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from ...layout.quantities import SIDES
 from ...layout.reader import unit
 from ..stock.torque import torque
@@ -15,7 +17,6 @@ from ..words.cautions import cautions
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, SIDE, Facts, tol
-from .maps import bolt_points, mapped
 
 INSPECTED = (
     "every weld of the weld map",
@@ -41,7 +42,7 @@ PAPERS = (
 
 
 def bolts(facts: Facts) -> Doc:
-    """Every bolt by number, on its map and with stack, nut and torque in the order it is tightened,
+    """Every bolt by number, with stack, nut and torque in the order it is tightened,
     those at ride height last.
     """
     return Doc(
@@ -52,11 +53,15 @@ def bolts(facts: Facts) -> Doc:
         cautions("bolts"),
         [
             _torque_words(facts),
-            *mapped(facts, bolt_points(facts)),
             Words(ASSUMED, facts.assumed("bolt", "dowel")),
             *_bolt_tables(facts),
         ],
     )
+
+
+def at_ride_height(facts: Facts) -> Doc:
+    """The bolts that are tightened last, with the weight on."""
+    return bolts(facts)._replace(blocks=[_torque_words(facts), *_bolt_tables(facts)[-1:]])
 
 
 def _torque_words(facts: Facts) -> Words:
@@ -88,17 +93,7 @@ def _torque_words(facts: Facts) -> Words:
 
 def _bolt_tables(facts: Facts) -> list[Table]:
     """Bolts that are tightened as they go in, then those that wait for the weight."""
-    columns = (
-        ("no", 0.055),
-        ("bolt", 0.15),
-        ("through, head to nut", 0.26),
-        (f"grip, {unit('length')}", 0.07),
-        ("nut", 0.08),
-        ("torque", 0.16),
-        ("tightened at", 0.1),
-        ("stripe", 0.06),
-        (shown.miles(100), 0.065),
-    )
+    columns = _columns()
     at_once, at_ride_height = list[tuple[str, ...]](), list[tuple[str, ...]]()
     for bolt in fasteners.every(facts.truck, facts.shop):
         hung = fasteners.tightened_at(bolt.bolt) == "ride height"
@@ -112,6 +107,31 @@ def _bolt_tables(facts: Facts) -> list[Table]:
         ),
     )
     return [table for table in tables if table.rows]
+
+
+def _columns() -> tuple[tuple[str, float], ...]:
+    """Columns of a table of bolts."""
+    return (
+        ("no", 0.055),
+        ("bolt", 0.15),
+        ("through, head to nut", 0.26),
+        (f"grip, {unit('length')}", 0.07),
+        ("nut", 0.08),
+        ("torque", 0.16),
+        ("tightened at", 0.1),
+        ("stripe", 0.06),
+        (shown.miles(100), 0.065),
+    )
+
+
+def bolt_table(facts: Facts, numbers: Collection[str]) -> Table:
+    """Bolts of these numbers, in their order."""
+    rows = [
+        _bolt_row(bolt, facts)
+        for bolt in fasteners.every(facts.truck, facts.shop)
+        if bolt.number in numbers
+    ]
+    return Table("", _columns(), rows)
 
 
 def _bolt_row(bolt: Fastener, facts: Facts) -> tuple[str, ...]:

@@ -5,45 +5,12 @@ crossmember, arms.
 from __future__ import annotations
 
 from ...layout.quantities import SIDES, Side
-from ...layout.reader import number, unit
-from ..model.numbering import stage_of
 from ..model.terms import Role
 from ..truck.roles import codes
-from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions
-from .engine import Doc, Fill, Table, Ticks, Words
+from .engine import Doc, Fill, Ticks, Words
 from .facts import SIDE, Facts, fraction, tol
-
-MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
-"""Which way a part may still move."""
-
-
-def sits(facts: Facts, stage: str) -> Table:
-    """Where the parts of a stage go, from something that can be touched.
-
-    ``stage``: a word of ``parts.model.numbering``; what is on the truck already and what is only a
-    tool is left out.
-    """
-    rows = [
-        (
-            names.part(member.code),
-            member.title + facts.marked(member.code),
-            facts.said(member.ref) or "see the welds",
-            "; ".join(
-                f"{MOVES.get(way, way)} {fraction(low)} to {fraction(high)}"
-                for way, (low, high) in member.moves.items()
-            ),
-            "",
-        )
-        for member in facts.truck.assembly.members
-        if stage_of(member) == stage and member.fixed_after not in ("existing", "tool")
-    ]
-    return Table(
-        "Where each part goes",
-        (("part", 0.08), ("name", 0.2), ("where", 0.5), ("may still move", 0.14), ("done", 0.08)),
-        rows,
-    )
 
 
 def axle(facts: Facts) -> Doc:
@@ -72,7 +39,7 @@ def axle(facts: Facts) -> Doc:
                         " toes inspected with dye"
                     ),
                     (
-                        "brackets tacked where the table below puts them, left and right checked"
+                        "brackets tacked where the steps put them, left and right checked"
                         " with one bar through both"
                     ),
                     (
@@ -82,7 +49,6 @@ def axle(facts: Facts) -> Doc:
                     "straightness again, written down; pivot bolts slide",
                 ],
             ),
-            sits(facts, "axle"),
             Words(
                 "Kept",
                 ["Ball joints, knuckles and steering arms are not welded or heated, by anybody."],
@@ -105,8 +71,6 @@ def vehicle(facts: Facts) -> Doc:
         [
             _frame_steps(),
             _cut_lines(facts),
-            sits(facts, "frame"),
-            _carried(facts),
         ],
     )
 
@@ -158,34 +122,6 @@ def _cut_lines(facts: Facts) -> Fill:
     return Fill("Cut lines", rows)
 
 
-def _carried(facts: Facts) -> Table:
-    """Share of the rail as measured that each station along the plate brings back, three ways."""
-    return Table(
-        "What the rail carries along the plate, of the rail as measured",
-        (
-            ("rail", 0.12),
-            (f"ahead of the coil, {unit('length')}", 0.2),
-            ("where", 0.38),
-            ("vertical", 0.1),
-            ("sideways", 0.1),
-            ("torsion", 0.1),
-        ),
-        [
-            (
-                SIDE[side],
-                number(station.ahead, "length"),
-                station.what,
-                *(
-                    f"{100 * station.ratio[way]:.0f} %" if way in station.ratio else ""
-                    for way in ("vertical", "lateral", "torsion")
-                ),
-            )
-            for side, stations in facts.strength.stations.items()
-            for station in stations
-        ],
-    )
-
-
 def _from_datum(facts: Facts, name: str, side: Side) -> str:
     """A place along the rail by its name, from the datum hole; what it waits for if it waits."""
     along, hole = facts.v(name, side), facts.v("frame.datum_hole", side)
@@ -231,7 +167,6 @@ def crossmember(facts: Facts) -> Doc:
                     ),
                 ],
             ),
-            sits(facts, "crossmember"),
         ],
     )
 
@@ -290,7 +225,6 @@ def arms(facts: Facts) -> Doc:
                 ],
             ),
             Fill("Lengths", rows),
-            sits(facts, "arms"),
         ],
     )
 

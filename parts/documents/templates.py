@@ -23,7 +23,7 @@ from ..model.vectors import Vec2
 from ..stock import IN
 from ..words import names
 from ..words import numbers as shown
-from .engine import Doc, Drawn, Words
+from .engine import Doc, Drawn
 from .facts import Facts
 
 PT = 72 / IN
@@ -295,11 +295,6 @@ def docs(facts: Facts) -> list[Doc]:
                 Drawn(plate_page, paper, True)
                 for plate_page in plate_pages(part, paper, part.member.title)
             ]
-    said = (
-        "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything"
-        f" is marked: {'100 mm' if metric() else '4 in'}, within {shown.inches(1 / 64)}. Paper"
-        " stretches when wet."
-    )
     return (
         [
             Doc(
@@ -308,7 +303,7 @@ def docs(facts: Facts) -> list[Doc]:
                 "Stage 2, cut",
                 "whoever cuts and drills",
                 (),
-                [Words("", [said, f"{len(pages)} pages follow."]), *pages],
+                pages,
             )
         ]
         if pages

@@ -1,8 +1,9 @@
-"""The weld schedule with its maps, heat care beside the weld it belongs to, and what may warp."""
+"""The weld schedule, heat care beside the weld it belongs to, and what may warp."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
 
 from ...layout.quantities import SIDES
 from ...layout.reader import metric, number, unit
@@ -12,10 +13,9 @@ from ..rules.welds import leg_text
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions
-from .engine import Doc, Fill, Table, Ticks, Words
+from .engine import Doc, Table, Ticks, Words
 from .facts import ASSUMED, Facts, fraction, tol
 from .levels import LAID
-from .maps import mapped, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
     "bushing out": ("A", "bushings and joints out"),
@@ -73,24 +73,38 @@ def words_of(weld: Weld) -> str:
 
 
 def schedule(facts: Facts) -> Doc:
-    """Maps, then every weld in the order it is laid: what to what, size, length, tacks, care, and
-    room for who laid and who inspected it.
+    """Every weld in the order it is laid: what to what, size, length, tacks, care; room for who
+    laid and who looked at it is on the sheet of its step.
     """
     return Doc(
         "welds",
-        "Weld schedule and maps",
+        "Weld schedule",
         "Stage 7, weld",
         "the welder",
         cautions("weld"),
         [
             _process(facts),
             Words(ASSUMED, facts.assumed(*WELDED)),
-            *mapped(facts, weld_points(facts)),
-            _letters(facts),
-            _weld_table(facts),
+            Words(
+                "Letters beside a weld: what is done before the arc is struck",
+                letters(facts.truck.assembly.welds),
+            ),
+            _every_weld(facts),
             _deviation(facts),
             _to_inspect(),
         ],
+    )
+
+
+def how(facts: Facts) -> Doc:
+    """What a welder reads before the steps: process, what is assumed, what is inspected."""
+    return schedule(facts)._replace(
+        blocks=[
+            _process(facts),
+            Words(ASSUMED, facts.assumed(*WELDED)),
+            _deviation(facts),
+            _to_inspect(),
+        ]
     )
 
 
@@ -109,40 +123,54 @@ def _process(facts: Facts) -> Words:
     )
 
 
-def _letters(facts: Facts) -> Words:
-    """The letters of ``CARE`` that stand in this truck's schedule."""
-    used = {CARE[care] for weld in facts.welds().values() for care in weld.care if care in CARE}
-    return Words(
-        "Letters beside a weld: what is done before the arc is struck",
-        [f"{letter}  {says}" for letter, says in sorted(used)],
+def letters(welds: Iterable[Weld]) -> list[str]:
+    """The letters of ``CARE`` that stand beside some welds, each with what it means."""
+    used = {CARE[care] for weld in welds for care in weld.care if care in CARE}
+    return [f"{letter}  {says}" for letter, says in sorted(used)]
+
+
+def weld_table(facts: Facts, welds: Mapping[str, Weld]) -> Table:
+    """Welds by number with their length, tacks and care, and room for who laid and who inspected
+    them: those of one step, laid for good in its stage.
+    """
+    return Table(
+        "",
+        (
+            ("weld", 0.05),
+            ("what to what", 0.36),
+            ("size", 0.22),
+            (unit("length"), 0.05),
+            ("tacks", 0.08),
+            ("care", 0.08),
+            ("laid by, date", 0.1),
+            ("looked at", 0.08),
+        ),
+        [(*row[:4], *row[5:8], "") for row in _weld_rows(facts, welds)],
     )
 
 
-def _weld_table(facts: Facts) -> Table:
-    """Every weld with its length, tacks and care, and room for who laid and who inspected it."""
+def _every_weld(facts: Facts) -> Table:
+    """The whole job's welds, with the stage each is laid in for good."""
     return Table(
         "Every weld",
         (
-            ("no", 0.065),
-            ("what to what", 0.27),
-            ("weld", 0.2),
-            (unit("length"), 0.055),
-            ("laid for good", 0.1),
-            ("tacks", 0.07),
-            ("care", 0.075),
-            ("welder", 0.06),
-            ("date", 0.05),
-            ("inspected", 0.055),
+            ("no", 0.06),
+            ("what to what", 0.35),
+            ("weld", 0.22),
+            (unit("length"), 0.06),
+            ("laid for good", 0.13),
+            ("tacks", 0.09),
+            ("care", 0.09),
         ),
-        _weld_rows(facts),
+        [row[:7] for row in _weld_rows(facts, facts.welds())],
     )
 
 
-def _weld_rows(facts: Facts) -> list[tuple[str, ...]]:
-    """A row a weld, in the order they are laid."""
+def _weld_rows(facts: Facts, welds: Mapping[str, Weld]) -> list[tuple[str, ...]]:
+    """A row a weld, in their order."""
     tacks = {tack.weld.id: tack for tack in facts.strength.tacks}
     rows: list[tuple[str, ...]] = []
-    for called, weld in facts.welds().items():
+    for called, weld in welds.items():
         tack = tacks.get(weld.id)
         rows.append(
             (
@@ -153,8 +181,6 @@ def _weld_rows(facts: Facts) -> list[tuple[str, ...]]:
                 facts.stage(weld),
                 f"{tack.pieces} x {shown.room(tack.length)}" if tack else "",
                 " ".join(sorted({CARE[care][0] if care in CARE else care for care in weld.care})),
-                "",
-                "",
                 "",
             )
         )
@@ -238,8 +264,18 @@ def distortion(facts: Facts) -> Doc:
         "the welder",
         cautions("cold"),
         [
-            Fill("Before welding", rows),
-            Fill("After welding, cold", rows),
+            Table(
+                "What welding may have moved",
+                (
+                    ("what", 0.36),
+                    ("should be", 0.14),
+                    ("allowed", 0.2),
+                    ("before", 0.1),
+                    ("after, cold", 0.1),
+                    ("by", 0.1),
+                ),
+                [(*row, "", "", "") for row in rows],
+            ),
             Words("", [MOVED]),
         ],
     )

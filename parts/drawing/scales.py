@@ -56,3 +56,10 @@ def papers(own: str) -> list[tuple[str, Vec2]]:
     series = next(names for names in SERIES if own in names)
     sizes = PAPERS | LARGE
     return [(name, (sizes[name][1], sizes[name][0])) for name in series[series.index(own) :]]
+
+
+def largest(own: str) -> Vec2:
+    """The largest sheet of the series the shop's paper is of, lying, points: what a general
+    arrangement may come on, and several drawings together.
+    """
+    return LARGEST[papers(own)[-1][0]][1]

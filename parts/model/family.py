@@ -11,7 +11,7 @@ from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
 from .on_hand import OnHand
-from .terms import AssemblySheet, MapPlace, Role, Where
+from .terms import AssemblySheet, Role, Where
 from .vectors import Array, Number
 
 Same = TypeVar("Same", float, Array)
@@ -122,7 +122,6 @@ class Family(NamedTuple):
     ".d", ".hole" (close fit), ".as" (stress area), ".fu". Unit "tube": ".od", ".wall", ".fy". Any
     other unit: the number itself.
 
-    ``place``: the picture its welds and bolts are numbered on, "" for what is on the truck already;
     ``sheet``: the assembly drawing its parts stand on, "" for a tool or what is there already;
     ``about``: conflicts of the layout, by their codes, its parts are not cut under; ``roles``: its
     members by what rooms above ask for, by their codes (two letters for all that begin so);
@@ -139,7 +138,6 @@ class Family(NamedTuple):
     mass: Callable[[Grid, Site], Number]
     build: Callable[[Sizes, Site], Assembly]
     side_of: str = ""
-    place: MapPlace = ""
     sheet: AssemblySheet = ""
     about: tuple[str, ...] = ()
     roles: Mapping[Role, tuple[str, ...]] = {}

@@ -59,6 +59,11 @@ def weld_stage(assembly: Assembly, weld: Weld) -> Stage:
     return _latest((weld.on, weld.to), _members(assembly))
 
 
+def bolt_stage(assembly: Assembly, bolt: Bolt) -> Stage:
+    """The stage a bolt goes in: that of the last of what it passes."""
+    return _latest(bolt.through, _members(assembly))
+
+
 def _members(assembly: Assembly) -> dict[str, Member]:
     return {member.code: member for member in assembly.members}
 

@@ -107,10 +107,6 @@ MarkRole = Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "
 Where = Literal["each side", "centre", "one side"]
 """On which sides of the truck a family is built."""
 
-MapPlace = Literal[
-    "", "coil", "axle", "shocks and stops", "arms", "crossmember", "bracket", "track bar"
-]
-"""Parts of the truck that have a picture of their own for welds and bolts."""
 AssemblySheet = Literal[
     "",
     "axle brackets",

@@ -239,7 +239,6 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
-    place="bracket",
     sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
     roles={Role.ARM_BRACKET: ("AB1", "AB2")},

@@ -211,7 +211,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="arms",
     sheet="radius arm",
     about=ARM_REACH + FRAME_JOINTS + THREAD_OF_ARM,
     roles={Role.ARM: ("AR1",)},

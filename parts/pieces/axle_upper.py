@@ -206,7 +206,6 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
-    place="axle",
     sheet="axle brackets",
     about=AXLE_TURNED,
 )

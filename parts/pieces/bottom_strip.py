@@ -150,7 +150,6 @@ FAMILY = Family(
     rules=(room_rule("strip.same", same, "strip as thick as the coil-seat plate"),),
     mass=mass,
     build=build,
-    place="coil",
     sheet="coil tower",
     roles={Role.LOW_STRIP: ("RS1",), Role.HIGH_STRIP: ("RS2",)},
 )

@@ -170,7 +170,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="track bar",
     sheet="track bar",
     about=BAR,
     side_of="bar.frame.y",

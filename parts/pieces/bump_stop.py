@@ -279,7 +279,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="shocks and stops",
     sheet="lower seat and stop",
     about=COIL_ROOM,
     roles={Role.IN_COIL: ("BP",), Role.AFTER_SET_DOWN: ("BP",)},

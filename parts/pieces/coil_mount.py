@@ -248,7 +248,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="coil",
     sheet="coil tower",
     about=COIL_ROOM + SEAT,
     roles={Role.IN_COIL: ("CM4", "CM5")},

@@ -289,7 +289,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="coil",
     sheet="coil tower",
     roles={Role.COIL_PLATE: ("CS1",)},
 )

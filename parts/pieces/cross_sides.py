@@ -107,7 +107,6 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
-    place="crossmember",
     sheet="crossmember side",
     roles={Role.BOTTOM_HOLES: ("XS",)},
 )

@@ -292,7 +292,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="crossmember",
     sheet="crossmember side",
     roles={Role.DOWELED: ("XT2", "XT4")},
 )

@@ -228,6 +228,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="crossmember",
     sheet="crossmember center",
 )

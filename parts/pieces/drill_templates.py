@@ -142,6 +142,5 @@ FAMILY = Family(
     rules=(),
     mass=mass,
     build=build,
-    place="crossmember",
     roles={Role.BOTTOM_HOLES: ("DT",), Role.FIRST_CUT: ("DT",)},
 )

@@ -220,7 +220,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="crossmember",
     sheet="crossmember side",
     roles={Role.BOTTOM_HOLES: ("FP",), Role.FIRST_CUT: ("FP",)},
 )

@@ -383,6 +383,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="crossmember",
     sheet="crossmember center",
 )

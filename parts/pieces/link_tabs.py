@@ -271,7 +271,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="arms",
     sheet="radius arm",
     about=ARM_REACH + AXLE_TURNED,
 )

@@ -290,7 +290,6 @@ FAMILY = Family(
     rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),),
     mass=mass,
     build=build,
-    place="axle",
     sheet="lower seat and stop",
     about=AXLE_TURNED + COIL_ROOM + SEAT,
     roles={Role.IN_COIL: ("LS",)},

@@ -112,7 +112,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="shocks and stops",
     sheet="shock and strap tabs",
     roles={
         Role.SHOCK: ("ST7",),

@@ -357,7 +357,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="track bar",
     sheet="axle brackets",
     about=AXLE_TURNED + BAR,
     side_of="bar.axle.y",

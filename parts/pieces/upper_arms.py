@@ -176,7 +176,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="arms",
     sheet="radius arm",
     about=ARM_REACH + AXLE_TURNED + THREAD_OF_UPPER,
     roles={Role.UPPER_ARM: ("UA1",)},

@@ -163,7 +163,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
-    place="bracket",
     sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
     roles={Role.AFTER_SET_DOWN: ("WW",)},

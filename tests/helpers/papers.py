@@ -6,7 +6,8 @@ from functools import cache
 
 from soapstone.cli.building.verdict import look
 from soapstone.parts import documents, drawing
-from soapstone.parts.documents import engine, facts
+from soapstone.parts.documents import engine, facts, steps
+from soapstone.parts.drawing.assembled import Placed
 from soapstone.parts.drawing.display import Sheet
 from soapstone.parts.export import nest
 from soapstone.parts.model.assembly import Part
@@ -41,8 +42,21 @@ def made(name: str = "demo") -> facts.Facts:
 
 
 @cache
-def every(name: str = "demo") -> list[engine.Doc]:
+def work(name: str = "demo") -> documents.Work:
     return documents.every(made(name), [("drag link and shelf", "full bump", "0.04", "0.50")])
+
+
+@cache
+def pictured(name: str = "demo") -> tuple[Placed, list[steps.Told]]:
+    """The placed truck and every step of its packets."""
+    placed = Placed(truck(name)[0], SHOP)
+    every = steps.told(made(name), placed)
+    return placed, [each for rows in every.values() for each in rows]
+
+
+@cache
+def every(name: str = "demo") -> list[engine.Doc]:
+    return work(name).docs
 
 
 DRAWN = {"chassis": "DEMO1", "revision": "A", "date": "2026-01-15", "level": "tack"}

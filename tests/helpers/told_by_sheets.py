@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from built_jobs import Made
 from soapstone.parts.model.body import Tube
-from soapstone.parts.model.numbering import numbered_bolts
+from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.words import names
 from told import Told, words_of
 
@@ -26,21 +26,34 @@ def from_sheets(m: Made, t: Told) -> None:
     _from_tubes(m, t)
 
 
+PACKETS = tuple(f"sheet/stage-{stage}.pdf" for stage in range(3, 8))
+"""Where the steps are."""
+
+
 def _from_welds(m: Made, t: Told) -> None:
-    for path in ("sheet/welds.pdf", "sheet/stage-7.pdf"):
+    seen = []
+    for path in ("sheet/welds.pdf", *PACKETS):
         rows = list(table_rows(words_of(m.files[path]), "W", "what to what"))
-        assert [n for n, _ in rows] == [f"W{i}" for i in range(1, len(rows) + 1)], path
-        assert len(rows) == len(m.truck.assembly.welds)
+        if path == "sheet/welds.pdf":
+            assert [n for n, _ in rows] == [f"W{i}" for i in range(1, len(rows) + 1)], path
+            assert len(rows) == len(m.truck.assembly.welds)
         for n, words in rows:
             flat = " ".join(words.split())
-            leg = re.search(r"\(?([\d/]+|[\d.]+ mm)\)? (fillet|bevel groove|slot|plug)", flat)
+            leg = re.match(
+                r".*? to .*?\(?([\d/]+|[\d.]+ mm)\)? (fillet|bevel groove|slot|plug)", flat
+            )
+            if path != "sheet/welds.pdf" and not leg:
+                continue
             assert leg, (n, flat)
             t.add("weld", n, "leg", leg[1].strip(), path)
             t.add("weld", n, "on", flat.split(" ", 1)[0], path)
+            seen += [n] if path != "sheet/welds.pdf" else []
+    assert sorted(seen) == sorted(numbered_welds(m.truck.assembly)), "each in one step's table"
 
 
 def _from_bolts(m: Made, t: Told) -> None:
-    for path in ("sheet/bolts.pdf", "sheet/stage-8.pdf"):
+    hung = set()
+    for path in ("sheet/bolts.pdf", *PACKETS[:-1], "sheet/stage-8.pdf"):
         rows = list(table_rows(words_of(m.files[path]), "B", "through, head to nut"))
         seen = []
         for n, words in rows:
@@ -59,7 +72,12 @@ def _from_bolts(m: Made, t: Told) -> None:
             torque = re.search(r"\d+ (?:lb ft|N m), [a-z-]+", flat)
             if torque:
                 t.add("bolt", n, "torque", torque[0], path)
-        assert set(seen) == set(numbered_bolts(m.truck.assembly)), path
+        if path == "sheet/bolts.pdf":
+            assert set(seen) == set(numbered_bolts(m.truck.assembly)), path
+        elif path in PACKETS:
+            assert not hung & set(seen), path
+            hung |= set(seen)
+    assert hung == set(numbered_bolts(m.truck.assembly)), "each in one step's table"
 
 
 def _from_tubes(m: Made, t: Told) -> None:

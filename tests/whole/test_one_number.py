@@ -8,12 +8,14 @@ stands in; ``Told.apart`` compares. A fact of the trade here is common practice,
 
 from __future__ import annotations
 
+import io
 import re
 from collections import defaultdict
 from functools import cache
 
 import pytest
 from built_jobs import NAMES, made
+from pypdf import PdfReader
 from soapstone.layout.job.field import key_of
 from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.reader import reading_in
@@ -187,3 +189,22 @@ def test_a_shop_in_millimeters_buys_no_inch_bolt() -> None:
     for x in each:
         assert x.bolt.size.startswith("M"), x.name
     assert {x.call.partition(" x ")[0] for x in each if x.made == "dowel"} == {"12 mm"}
+
+
+MOST_PAGES, MOST_BYTES = 80, 2_000_000
+"""Pages of the packets of a truck, and bytes of one."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_packets_are_short_counted_and_marked(name: str) -> None:
+    pages = 0
+    for stage in range(1, 9):
+        data = made(name).files[f"sheet/stage-{stage}.pdf"]
+        book = PdfReader(io.BytesIO(data))
+        assert len(data) < MOST_BYTES and len(book.outline) > 0, stage
+        for number, page in enumerate(book.pages, 1):
+            said = f"packet {stage}, page {number} of {len(book.pages)}"
+            assert said in page.extract_text(), (stage, number)
+            assert "oid " in page.extract_text(), "each page says what makes it void"
+        pages += len(book.pages)
+    assert pages <= MOST_PAGES

@@ -5,7 +5,22 @@ May use everything of ``drawing`` and below; which parts stand on which sheet th
 """
 
 from .general import general_sheet
-from .groups import Group, Placed, groups
+from .groups import Group, Placed, groups, numbered
+from .lists import Item
 from .sheet import Drawn, assembly_sheet
+from .steps import Shown, Step, shown, steps
 
-__all__ = ["Drawn", "Group", "Placed", "assembly_sheet", "general_sheet", "groups"]
+__all__ = [
+    "Drawn",
+    "Group",
+    "Item",
+    "Placed",
+    "Shown",
+    "Step",
+    "assembly_sheet",
+    "general_sheet",
+    "groups",
+    "numbered",
+    "shown",
+    "steps",
+]

@@ -98,6 +98,11 @@ def groups(placed: Placed) -> Iterator[Group]:
                 yield group._replace(both=both)
 
 
+def numbered(placed: Placed, chassis: str) -> list[tuple[Group, str]]:
+    """Every sheet's group with the number of its drawing; A1 is the general arrangement."""
+    return [(group, f"{chassis}-A{number}") for number, group in enumerate(groups(placed), 2)]
+
+
 def _group(placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Member]) -> Group:
     codes = {member.code for member in members}
     welds = {

@@ -1,0 +1,217 @@
+"""Steps of a stage with their pictures: what is put in and where, what is bolted, what is welded;
+what the set-down may still move is tacked in its stage and welded out, with the same pictures, in
+the one after.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import zip_longest
+from typing import NamedTuple
+
+from ..drawing.assembled import Item, Placed, Shown, Step, numbered, shown, steps
+from ..drawing.assembled.steps import SIZE
+from ..model.assembly import Bolt, Member, Weld
+from ..model.numbering import stage_of
+from ..model.terms import Stage
+from ..words import names
+from ..words import numbers as said
+from .engine import Block, Doc, Drawn, Table, Words
+from .facts import Facts, fraction
+from .finish import bolt_table
+from .welding import letters, weld_table
+
+MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
+"""Which way a part may still move."""
+LAID_IN = {
+    Stage.AXLE: "Stage 3, axle",
+    Stage.FRAME: "Stage 4, frame",
+    Stage.CROSSMEMBER: "Stage 5, crossmember",
+    Stage.ARMS: "Stage 6, arms and set-down",
+    Stage.SET_DOWN: "Stage 6, arms and set-down",
+}
+"""The stage of the job that each step belongs to."""
+WELDED_OUT = "Stage 7, weld"
+HOW = (
+    "Heavy: what this step puts in. Thin: what stands there already. Ringed numbers are items of"
+    " the table below, W is a weld, B a bolt."
+)
+OTHER = {"L": "R", "R": "L"}
+
+
+class Told(NamedTuple):
+    """A step with its pictures and its number within its packet."""
+
+    number: str
+    step: Step
+    shown: Shown
+
+
+def told(facts: Facts, placed: Placed) -> dict[str, list[Told]]:
+    """Every step by the stage it belongs to, those that are welded out after the set-down once
+    more there: in their own stage they show items and bolts, there the welds.
+    """
+    found: dict[str, list[Told]] = {}
+    for step in steps(placed, numbered(placed, facts.chassis)):
+        late = step.stage is Stage.SET_DOWN
+        rows = [(LAID_IN[step.stage], not late)]
+        if late and step.group.welds:
+            rows.append((WELDED_OUT, True))
+        for stage, welds in rows:
+            mine = found.setdefault(stage, [])
+            number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
+            mine.append(Told(number, step, shown(placed, step, facts.chassis, welds)))
+    return found
+
+
+def docs(facts: Facts, placed: Placed, every: Mapping[str, Sequence[Told]]) -> list[Doc]:
+    """The steps of each stage that has any; ``every``: as ``told`` gives them."""
+    return [
+        Doc(
+            "steps-" + stage.partition(", ")[2].replace(" ", "-"),
+            f"Steps, {stage.partition(', ')[2]}",
+            stage,
+            "the welder" if stage == WELDED_OUT else "the fitter",
+            (),
+            [Words("", [HOW, *_letters(facts, placed, rows)]), *_blocks(facts, placed, rows)],
+        )
+        for stage, rows in every.items()
+    ]
+
+
+def _letters(facts: Facts, placed: Placed, rows: Sequence[Told]) -> list[str]:
+    """The letters that stand beside welds of these steps, with what they mean."""
+    used = letters(
+        weld for each in rows if _welds_here(each) for weld in welds_of(placed, each.step).values()
+    )
+    return ["Letters beside a weld, before the arc is struck: " + "; ".join(used)] if used else []
+
+
+def _welds_here(each: Told) -> bool:
+    """Whether a step is welded out where it is told."""
+    return each.step.stage is not Stage.SET_DOWN or each.number.startswith("7.")
+
+
+def _blocks(facts: Facts, placed: Placed, rows: Sequence[Told]) -> Iterator[Block]:
+    for each in rows:
+        step = each.step
+        welds, bolts = welds_of(placed, step), bolts_of(placed, step)
+        both = "; right is left mirrored" if step.group.both else ""
+        yield Words(f"Step {each.number}  {step.name}{both}. Drawing {step.number}", [])
+        yield Drawn(each.shown.sheet, SIZE)
+        if each.shown.hidden:
+            yield Words("", [f"Out of sight: {', '.join(each.shown.hidden)}."])
+        if each.number.startswith("7."):
+            yield weld_table(facts, welds)
+            continue
+        if each.step.group.members:
+            yield _parts(facts, placed, each)
+        if bolts:
+            yield bolt_table(facts, bolts)
+        if welds:
+            tacked = step.stage is Stage.SET_DOWN
+            yield _tacks(facts, welds) if tacked else weld_table(facts, welds)
+
+
+def members_of(placed: Placed, step: Step) -> list[Member]:
+    """What a step puts in, on both sides where one stands for both."""
+    return [placed.members[code] for code in _codes(placed, step)]
+
+
+def _codes(placed: Placed, step: Step) -> list[str]:
+    own = [member.code for member in step.group.members]
+    return (
+        [*own, *(_other(code) for code in own if _other(code) in placed.members)]
+        if (step.group.both)
+        else own
+    )
+
+
+def _other(code: str) -> str:
+    stem, _, side = code.rpartition(".")
+    return f"{stem}.{OTHER.get(side, side)}"
+
+
+def welds_of(placed: Placed, step: Step) -> dict[str, Weld]:
+    """A step's welds by number, on both sides where one stands for both."""
+    own = [*step.group.welds]
+    if step.group.both:
+        own += [placed.other_side(weld.id) for weld in step.group.welds.values()]
+    return {number: placed.welds[number] for number in _sorted(own)}
+
+
+def bolts_of(placed: Placed, step: Step) -> dict[str, Bolt]:
+    """A step's bolts by number, on both sides where one stands for both."""
+    own = [*step.group.bolts]
+    if step.group.both:
+        own += [placed.other_side(bolt.id) for bolt in step.group.bolts.values()]
+    return {number: placed.bolts[number] for number in _sorted(own)}
+
+
+def _sorted(numbers: Iterable[str]) -> list[str]:
+    return sorted(filter(None, numbers), key=lambda number: int(number[1:]))
+
+
+def _parts(facts: Facts, placed: Placed, each: Told) -> Table:
+    """Where each part of a step goes, from something that can be touched."""
+    new = set(new_in(placed, each.step))
+    return Table(
+        "",
+        (
+            ("item", 0.045),
+            ("part", 0.1),
+            ("name", 0.225),
+            ("where", 0.46),
+            ("may still move", 0.12),
+            ("done", 0.05),
+        ),
+        [
+            row
+            for item in each.shown.items
+            for code in item.codes
+            if code in new
+            for row in [_part_row(facts, placed, each.step, item, code)]
+        ],
+    )
+
+
+def new_in(placed: Placed, step: Step) -> list[str]:
+    """Codes of what a step puts in; none where it only welds or bolts."""
+    return [member.code for member in members_of(placed, step) if stage_of(member) == step.stage]
+
+
+def _part_row(facts: Facts, placed: Placed, step: Step, item: Item, code: str) -> tuple[str, ...]:
+    member = placed.members[code]
+    other = _other(code)
+    both = step.group.both and other != code and other in placed.members
+    return (
+        item.number,
+        ", ".join([names.part(code), *([names.part(other)] if both else [])]),
+        member.title + facts.marked(code),
+        facts.said(member.ref) or "see the welds",
+        "; ".join(
+            f"{MOVES.get(way, way)} {fraction(low)} to {fraction(high)}"
+            for way, (low, high) in member.moves.items()
+        ),
+        "",
+    )
+
+
+def _tacks(facts: Facts, welds: dict[str, Weld]) -> Table:
+    """What is only tacked until the set-down, and with how much; two to a row."""
+    tacked = {tack.weld.id: tack for tack in facts.strength.tacks}
+    rows = [
+        (
+            number,
+            f"{names.part(weld.on)} to {names.part(weld.to)}",
+            f"{tacked[weld.id].pieces} of {said.room(tacked[weld.id].length)}"
+            if weld.id in tacked
+            else "not before it",
+            "",
+        )
+        for number, weld in welds.items()
+    ]
+    half = (len(rows) + 1) // 2
+    pairs = zip_longest(rows[:half], rows[half:], fillvalue=("", "", "", ""))
+    columns = (("tack", 0.06), ("what to what", 0.25), ("till set-down", 0.14), ("done", 0.05))
+    return Table("", columns * 2, [(*one, *two) for one, two in pairs])

@@ -1,0 +1,300 @@
+"""Steps of a stage: a group's new parts drawn heavy on what stands there already, with its items,
+bolts and welds numbered, from as many sides as it takes to see them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from ...model.assembly import Bolt, Member, Weld
+from ...model.body import Existing
+from ...model.numbering import STAGES, bolt_stage, stage_of, weld_stage
+from ...model.terms import Stage
+from ..canvas import POINTS
+from ..display import Sheet
+from ..field import Box
+from ..hidden import Scene
+from ..picture import view
+from .board import Board, Laid
+from .directions import Direction
+from .groups import Group, Placed
+from .lists import Item, items
+from .marks import Sights, Spot, item_spots, unseen
+from .pictures import Picture, draw, picture, scene
+
+EYES = (
+    (35.0, 30.0, "from ahead, outboard and above"),
+    (145.0, 30.0, "from behind, outboard and above"),
+    (35.0, -30.0, "from ahead, outboard and below"),
+    (145.0, -30.0, "from behind, outboard and below"),
+    (-35.0, 30.0, "from ahead, inboard and above"),
+    (-145.0, 30.0, "from behind, inboard and above"),
+    (-35.0, -30.0, "from ahead, inboard and below"),
+    (-145.0, -30.0, "from behind, inboard and below"),
+    (90.0, 0.0, "from outboard"),
+    (-90.0, 0.0, "from inboard"),
+    (0.0, 10.0, "from ahead"),
+    (180.0, 10.0, "from behind"),
+    (0.0, 80.0, "from above"),
+    (0.0, -80.0, "from below"),
+)
+"""Where a step may be looked at from: degrees from ahead toward its own side, degrees up, words."""
+SLANTED = 8
+"""How many of them show three faces of a box: the first picture is one of these."""
+MOST = 3
+"""Pictures a step has at most."""
+SIZE = (532.0, 176.0)
+"""Points of the strip of pictures."""
+BESIDE, ABOVE = 52.0, 18.0
+"""Points round a picture for what is lettered."""
+MANY = 16
+"""Numbers on a step's pictures above which it is taken family by family and side by side."""
+APART = 200.0
+"""mm between parts that are shown in steps of their own."""
+SMALLER = (1.0, 0.85, 0.7, 0.55, 0.45)
+"""Of the scale that fits, tried in turn until everything has room."""
+
+
+class Step(NamedTuple):
+    """What is put in, welded and bolted at one place in one stage.
+
+    ``group``: new members, what stands round them, and the step's own welds and bolts; ``sheet``:
+    name of the assembly drawing it belongs to; ``number``: of the drawing.
+    """
+
+    stage: Stage
+    group: Group
+    sheet: str
+    number: str
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.group.name
+
+
+class Shown(NamedTuple):
+    """A step's pictures side by side, its items, and what found no room or is out of sight."""
+
+    sheet: Sheet
+    items: tuple[Item, ...]
+    left: tuple[str, ...]
+    hidden: tuple[str, ...]
+
+
+def steps(placed: Placed, every: Sequence[tuple[Group, str]]) -> list[Step]:
+    """Every step of the job, by stage, in the order of the welds and bolts; ``every``: groups with
+    the numbers of their drawings.
+    """
+    found = [
+        step
+        for stage in STAGES
+        for group, number in every
+        for step in _of(placed, group, stage, number)
+    ]
+    order = {key: at for at, key in enumerate((*placed.welds, *placed.bolts))}
+
+    def first(step: Step) -> tuple[int, int]:
+        own = (*step.group.welds, *step.group.bolts)
+        return STAGES.index(step.stage), min(map(order.__getitem__, own), default=len(order))
+
+    return sorted(found, key=first)
+
+
+def _home(placed: Placed, codes: Sequence[str], stage: Stage) -> str:
+    """The member a weld or bolt is shown with: of those it joins one its stage puts in, where there
+    is one on a sheet.
+    """
+    there = [code for code in codes if placed.sheet_of(code)]
+    new = [code for code in there if stage_of(placed.members[code]) == stage]
+    return next(iter((*new, *there)), "")
+
+
+def _of(placed: Placed, group: Group, stage: Stage, number: str) -> Iterator[Step]:
+    """The steps of a group in a stage: one, or more where one would be crowded."""
+    whole = placed.truck.assembly
+    kind = _kinds(placed, group, stage)
+    welds = {
+        key: (weld, home)
+        for key, weld in placed.welds.items()
+        if weld_stage(whole, weld) == stage
+        and (home := _home(placed, (weld.on, weld.to), stage)) in kind
+    }
+    bolts = {
+        key: (bolt, home)
+        for key, bolt in placed.bolts.items()
+        if bolt_stage(whole, bolt) == stage and (home := _home(placed, bolt.through, stage)) in kind
+    }
+    new = [member for member in group.members if stage_of(member) == stage]
+    if len(new) + len(welds) + len(bolts) <= MANY:
+        kind = {code: ("", place) for code, (_, place) in kind.items()}
+    for each in dict.fromkeys(kind.values()):
+        own = group._replace(
+            welds={key: weld for key, (weld, on) in welds.items() if kind[on] == each},
+            bolts={key: bolt for key, (bolt, on) in bolts.items() if kind[on] == each},
+        )
+        mine = [member for member in new if kind[member.code] == each]
+        yield from _step(placed, own, stage, number, mine)
+
+
+def _kinds(placed: Placed, group: Group, stage: Stage) -> dict[str, tuple[str, int]]:
+    """Family with its side, and place, of every member: members farther than ``APART`` from each
+    other are of two places unless others of the stage stand between.
+    """
+    boxes = {
+        member.code: (corners.min(axis=0) - APART / 2, corners.max(axis=0) + APART / 2)
+        for member in group.members
+        if len(corners := placed.shapes[member.code].corners)
+    }
+    place: dict[str, int] = {}
+    for member in sorted(group.members, key=lambda member: stage_of(member) != stage):
+        if member.code not in boxes:
+            place[member.code] = 0
+            continue
+        low, high = boxes[member.code]
+        met = {
+            place[code]
+            for code, (least, most) in boxes.items()
+            if code in place and (low < most).all() and (least < high).all()
+        }
+        own = min(met, default=len(place))
+        place = {code: own if was in met else was for code, was in place.items()}
+        place[member.code] = own
+    return {
+        member.code: (f"{member.family}{member.code[-1]}", place[member.code])
+        for member in group.members
+    }
+
+
+def _step(
+    placed: Placed, group: Group, stage: Stage, number: str, new: Sequence[Member]
+) -> Iterator[Step]:
+    """A step, where there is anything to do in it."""
+    if not (new or group.welds or group.bolts):
+        return
+    shown = tuple(new) or _worked(group, group.welds, group.bolts)
+    codes = {member.code for member in shown}
+    joined = [
+        placed.members[code]
+        for codes in (
+            *((weld.on, weld.to) for weld in group.welds.values()),
+            *(bolt.through for bolt in group.bolts.values()),
+        )
+        for code in codes
+        if code in placed.members
+    ]
+    now = STAGES.index(stage)
+    standing = {
+        member.code: member
+        for member in (*group.members, *group.near, *joined)
+        if member.code not in codes
+        and (isinstance(member.body, Existing) or STAGES.index(stage_of(member)) <= now)
+    }
+    own = group._replace(members=shown, near=tuple(standing.values()))
+    yield Step(stage, own, group.name, number)
+
+
+def _worked(
+    group: Group, welds: Mapping[str, Weld], bolts: Mapping[str, Bolt]
+) -> tuple[Member, ...]:
+    """Members of a group that a stage welds or bolts though it puts none in."""
+    codes = {code for weld in welds.values() for code in (weld.on, weld.to)}
+    codes |= {code for bolt in bolts.values() for code in bolt.through}
+    return tuple(member for member in group.members if member.code in codes)
+
+
+def shown(placed: Placed, step: Step, chassis: str, welds: bool = True) -> Shown:
+    """The pictures of a step; ``welds``: with the numbers of its welds."""
+    group = step.group if welds else step.group._replace(welds={})
+    looked = scene(placed, group)
+    rows = tuple(items(placed, group, chassis))
+    views, more, spots = _views(placed, group, looked)
+    pictures = [picture(placed, group, looked, each, hidden=False) for each in views]
+    while len(pictures) < MOST and _lost(pictures, rows) and more:
+        tried = [picture(placed, group, looked, each, hidden=False) for each in more]
+        best_of = min(tried, key=lambda each: len(_lost([*pictures, each], rows)))
+        if len(_lost([*pictures, best_of], rows)) == len(_lost(pictures, rows)):
+            break
+        pictures.append(best_of)
+    best: tuple[list[Board], tuple[str, ...]] | None = None
+    for smaller in SMALLER:
+        boards = [_board(each, at, len(pictures), smaller) for at, each in enumerate(pictures)]
+        left = _mark(boards, pictures, rows, spots)
+        if best is None or len(left) < len(best[1]):
+            best = boards, left
+        if not left:
+            break
+    assert best is not None
+    sheet = Sheet(step.name, SIZE)
+    for board in best[0]:
+        draw(sheet, board.lines)
+        for each in board.placed:
+            for points, kind in each.lines:
+                sheet.line(*points, kind=kind)
+            for tip in each.arrows:
+                sheet.head(tip)
+            sheet.texts += each.texts
+    return Shown(sheet, rows, best[1], tuple(unseen(spots)))
+
+
+def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[str]:
+    """Items that are on none of the pictures."""
+    return [item.number for item in rows if item_spots(pictures, item.codes) is None]
+
+
+Looks = tuple[list[Direction], list[Direction], dict[str, Spot]]
+
+
+def _views(placed: Placed, group: Group, looked: Scene) -> Looks:
+    """From where a step is looked at: first where most welds and bolts are in sight, then from
+    where more are; what other ways there are; and where each is to be pointed at.
+    """
+    sights = Sights(placed, group, looked)
+    hand = -1.0 if group.side == "R" else 1.0
+    ways = [Direction(words, view(hand * turn, up), 0, 0) for turn, up, words in EYES]
+    chosen: list[Direction] = []
+    spots: dict[str, Spot] = {}
+    while ways and len(chosen) < MOST:
+        open_to = ways if chosen else ways[:SLANTED]
+        tried = [sights.spots([*chosen, way]) for way in open_to]
+        count = [len(unseen(each)) for each in tried]
+        best = min(range(len(open_to)), key=count.__getitem__)
+        if chosen and count[best] >= len(unseen(spots)):
+            break
+        chosen.append(ways.pop(best))
+        spots = tried[best]
+        if not unseen(spots):
+            break
+    return chosen, ways, spots
+
+
+def _board(each: Picture, at: int, count: int, smaller: float) -> Board:
+    """A picture in its share of the strip."""
+    wide = SIZE[0] / count
+    area = Box(at * wide + 2, 2.0, (at + 1) * wide - 2, SIZE[1] - 2)
+    (u0, v0), (u1, v1) = each.low, each.high
+    room = (wide - 2 * BESIDE, SIZE[1] - 2 * ABOVE)
+    scale = smaller * min(room[0] / max(u1 - u0, 1.0), room[1] / max(v1 - v0, 1.0))
+    x = (area.left + area.right - scale * (u0 + u1)) / 2
+    y = (area.low + area.high - scale * (v0 + v1)) / 2
+    box = Box(x + scale * u0, y + scale * v0, x + scale * u1, y + scale * v1)
+    return Board([each], scale / POINTS, area, Laid(((x, y),), (box,), ()))
+
+
+def _mark(
+    boards: Sequence[Board],
+    pictures: Sequence[Picture],
+    rows: Sequence[Item],
+    spots: Mapping[str, Spot],
+) -> tuple[str, ...]:
+    """Numbers of items, bolts and welds on the pictures; what found no room."""
+    left = []
+    for item in rows:
+        spot = item_spots(pictures, item.codes)
+        if spot is None or not boards[spot.view].balloon(0, spot.tips, item.number):
+            left.append(f"item {item.number}")
+    for number, spot in spots.items():
+        if not boards[spot.view].note(0, spot.tips, number):
+            left.append(number)
+    return tuple(left)
