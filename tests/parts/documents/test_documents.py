@@ -15,7 +15,7 @@ from papers import HEAD, SHOP, every, made
 from pypdf import PdfReader
 from soapstone.layout.quantities import Key
 from soapstone.parts import documents
-from soapstone.parts.documents import engine, finish, levels
+from soapstone.parts.documents import engine, finish, levels, survey
 from soapstone.parts.documents.workbook import workbook
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import numbering
@@ -247,9 +247,7 @@ def test_odd_words_are_sane() -> None:
     markup.
     """
     f = made()._replace(words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
-    pages = text_of(
-        engine.render([d for d in documents.every(f, []).docs if d.name == "traveler"], HEAD)
-    )
+    pages = text_of(engine.render([survey.traveler(f)], HEAD))
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
 

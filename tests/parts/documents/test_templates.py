@@ -13,7 +13,6 @@ import pytest
 from papers import HEAD, every, made
 from pypdf import PdfReader
 from soapstone.layout.reader import System, reading_in
-from soapstone.parts import documents
 from soapstone.parts.documents import engine, templates
 from soapstone.parts.model.body import TubeEnd
 from soapstone.parts.words import names
@@ -25,7 +24,7 @@ def test_scale_bars_both_ways_in_the_readers_unit(system: System) -> None:
     """4 in or 100 mm, measured in the PDF's own drawing commands: no scaling, one point a point."""
     long = 288.0 if system is System.INCH else 100 / 25.4 * 72
     with reading_in(system):
-        doc = next(d for d in documents.every(made(), []).docs if d.name == "templates")
+        doc = templates.docs(made())[0]
         reader = PdfReader(io.BytesIO(engine.render([doc], HEAD)))
     assert len(reader.pages) == 1 + sum(isinstance(b, engine.Drawn) for b in doc.blocks) > 3
     for page in list(reader.pages)[1:]:
