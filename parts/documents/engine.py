@@ -125,7 +125,8 @@ def render(docs: Sequence[Doc], head: Head, counted: bool = True) -> bytes:
     flow: list[Flowable] = []
     for index, doc in enumerate(docs):
         book.addPageTemplates(_page_templates(index, head, doc, size))
-        flow += [NextPageTemplate(f"d{index}"), *([PageBreak()] if index else [])]
+        kind = "x" if _bare(doc) else "d"
+        flow += [NextPageTemplate(f"{kind}{index}"), *([PageBreak()] if index else [])]
         flow += _flow(doc, size, f"d{index}", f"x{index}")
     book.build(flow, canvasmaker=_counting(counted))
     return out.getvalue()
@@ -143,10 +144,17 @@ def _page_templates(
     wide, high = size
     inner = Frame(MARGIN, BOTTOM, wide - 2 * MARGIN, high - BOTTOM - TOP, id=f"f{index}", **bare)
     whole = Frame(0, 0, wide, high, id=f"b{index}", **bare)
-    return [
+    both = [
         PageTemplate(id=f"d{index}", frames=[inner], onPage=_headed(head, doc, size)),
         PageTemplate(id=f"x{index}", frames=[whole], onPage=_exact(head, doc, size)),
     ]
+    return both[::-1] if _bare(doc) else both
+
+
+def _bare(doc: Doc) -> bool:
+    """Whether a document begins with a page at full size, which has no head."""
+    first = doc.blocks[0]
+    return isinstance(first, Drawn) and first.exact
 
 
 def _counting(counted: bool) -> type[Canvas]:
@@ -173,7 +181,7 @@ def _counting(counted: bool) -> type[Canvas]:
                 if counted:
                     self.drawRightString(
                         self._pagesize[0] - MARGIN,
-                        self._pagesize[1] - 50,
+                        24 if page["bare"] else self._pagesize[1] - 50,
                         f"page {index - first + 1} of {names.count(name)}",
                     )
                 super().showPage()
@@ -194,8 +202,9 @@ def _watermark(canvas: Canvas, words: str, size: tuple[float, float]) -> None:
     canvas.restoreState()
 
 
-def _begun(canvas: Canvas, doc: Doc) -> None:
-    """Which document a page is of; its first page gets the bookmark."""
+def _begun(canvas: Canvas, doc: Doc, bare: bool) -> None:
+    """Which document a page is of, and whether it has no head; its first gets the bookmark."""
+    canvas.bare = bare
     if getattr(canvas, "sheet_name", "") != doc.name:
         canvas.bookmarkPage(doc.name)
         canvas.addOutlineEntry(doc.title, doc.name)
@@ -204,7 +213,7 @@ def _begun(canvas: Canvas, doc: Doc) -> None:
 
 def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
-        _begun(canvas, doc)
+        _begun(canvas, doc, False)
         _watermark(canvas, mark(doc.stage, head.level), size)
         top = size[1] - 36
         canvas.setFillGray(0.0)
@@ -231,7 +240,7 @@ def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas
 
 def _exact(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
-        _begun(canvas, doc)
+        _begun(canvas, doc, True)
         canvas.setFont(*face(7))
         canvas.setFillGray(0.0)
         canvas.drawString(
@@ -274,10 +283,12 @@ def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flow
         rows = [_para(said, _style("caution", 8.5)) for said in doc.cautions]
         flow += [_boxed(rows, wide), Spacer(1, 6)]
     on_bare = False
+    begun = not _bare(doc)
     for block in doc.blocks:
         if isinstance(block, Drawn) and block.exact:
-            flow += [NextPageTemplate(bare), PageBreak(), _flowable(block, size)]
-            on_bare = True
+            flow += [NextPageTemplate(bare), PageBreak()] if begun else []
+            flow.append(_flowable(block, size))
+            begun = on_bare = True
             continue
         if on_bare:
             flow += [NextPageTemplate(own), PageBreak()]

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ...layout.reader import measure, metric, number, unit
-from ..design.part_numbers import places_in_words
 from ..model.body import Bought, Tube
 from ..stock import IN
 from ..stock.materials import materials
@@ -15,9 +14,10 @@ from ..truck.truck import is_plate
 from ..words import names
 from ..words import numbers as shown
 from . import steel_schedules
-from .cutting import cut_length, hand_of
+from .cutting import cut_length
 from .engine import Doc, Table, Words
 from .facts import Facts
+from .labels import labels
 from .schedule import Row, held
 from .tube_list import tube_needed
 
@@ -304,45 +304,6 @@ def _bought_order(facts: Facts) -> Table:
             )
             for member in facts.truck.assembly.members
             if isinstance(member.body, Bought) and member.fixed_after != "existing"
-        ],
-    )
-
-
-def labels(facts: Facts) -> Doc:
-    """A label for every part, to cut out and tie on: number, places, revision, hand, stock."""
-    return Doc(
-        "labels",
-        "Part labels",
-        "Stage 2, cut",
-        "the table operator",
-        (),
-        [
-            Table(
-                "Cut apart and tie on",
-                (
-                    ("part", 0.12),
-                    ("name", 0.26),
-                    ("goes to", 0.18),
-                    ("revision", 0.1),
-                    ("hand", 0.07),
-                    ("stock", 0.15),
-                    ("qty", 0.05),
-                    ("heat", 0.07),
-                ),
-                [
-                    (
-                        f"{facts.chassis} {part.number}",
-                        part.member.title,
-                        ", ".join(places_in_words(part.places)),
-                        facts.revisions[part.id],
-                        hand_of(part),
-                        getattr(part.member.body, "stock", ""),
-                        str(part.quantity * facts.trucks),
-                        "",
-                    )
-                    for part in facts.truck.parts
-                ],
-            )
         ],
     )
 

@@ -10,12 +10,13 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
+import code_reader
 import pytest
 from papers import HEAD, SHOP, every, made
 from pypdf import PdfReader
 from soapstone.layout.quantities import Key
 from soapstone.parts import documents
-from soapstone.parts.documents import engine, finish, levels, survey
+from soapstone.parts.documents import engine, finish, labels, levels, survey
 from soapstone.parts.documents.workbook import workbook
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import numbering
@@ -38,12 +39,22 @@ def test_every_made_part_is_on_its_cut_sheet_and_its_label(name: str) -> None:
         tables = [b for b in docs[sheet].blocks if isinstance(b, engine.Table)]
         return [row for table in tables for row in table.rows]
 
+    sheets = [b.sheet for b in docs["labels"].blocks if isinstance(b, engine.Drawn)]
+    labelled = [text.words for sheet in sheets for text in sheet.texts]
     for p in f.truck.parts:
         code = p.number
-        assert any(r[0].endswith(f" {code}") for r in rows("labels")), p.id
+        assert labelled.count(f"{f.chassis} {names.made(p)}") == p.quantity, p.id
         assert any(r[0] == code for r in rows("cut-sheet")) or any(
             r[0] == names.made(p) for r in rows("tubes")
         ), p.id
+
+
+def test_a_label_says_to_a_phone_what_it_says_in_letters() -> None:
+    """Read by a reader written from the standard, ISO/IEC 18004."""
+    f = made()
+    for part in f.truck.parts[:12]:
+        said = code_reader.read(labels.modules(labels.coded(f, part)))
+        assert said == f"{f.chassis} {names.made(part)} rev {f.revisions[part.id]}"
 
 
 def test_cautions_stand_on_the_sheet_of_the_step() -> None:
