@@ -37,7 +37,7 @@ class Labels(NamedTuple):
     first: Vec2
     pitch: Vec2
     size: Vec2
-    count: tuple[int, int]
+    grid: tuple[int, int]
 
 
 LETTER = Labels(PAPERS["letter"], (13.5, 36.0), (198.0, 72.0), (189.0, 72.0), (3, 10))
@@ -83,7 +83,7 @@ def labels(facts: Facts) -> Doc:
 
 
 def _sheets(facts: Facts, kind: Labels) -> Iterator[Sheet]:
-    across, down = kind.count
+    across, down = kind.grid
     parts = [part for part in facts.truck.parts for _ in range(part.quantity * facts.trucks)]
     for start in range(0, len(parts), across * down):
         sheet = Sheet("labels", kind.paper)
