@@ -213,5 +213,5 @@ def _tacks(facts: Facts, welds: dict[str, Weld]) -> Table:
     ]
     half = (len(rows) + 1) // 2
     pairs = zip_longest(rows[:half], rows[half:], fillvalue=("", "", "", ""))
-    columns = (("tack", 0.06), ("what to what", 0.25), ("till set-down", 0.14), ("done", 0.05))
+    columns = (("tack", 0.07), ("what to what", 0.24), ("till set-down", 0.14), ("done", 0.05))
     return Table("", columns * 2, [(*one, *two) for one, two in pairs])

@@ -136,8 +136,8 @@ def weld_table(facts: Facts, welds: Mapping[str, Weld]) -> Table:
     return Table(
         "",
         (
-            ("weld", 0.05),
-            ("what to what", 0.36),
+            ("weld", 0.065),
+            ("what to what", 0.345),
             ("size", 0.22),
             (unit("length"), 0.05),
             ("tacks", 0.08),
