@@ -138,9 +138,9 @@ class Rows:
 
     def _section(self, clause: Clause, rows: Sequence[tuple[Check, bool]]) -> None:
         self.clauses += 1
-        seen = SEEN.get(clause.tag, clause.tag)
         title = f"{clause.ref} {clause.edition}".strip()
-        self.pages.heading(f"Clause {self.clauses}: {worded(title)} ({seen})", 60)
+        seen = "" if "no source" in title else f" ({SEEN.get(clause.tag, clause.tag)})"
+        self.pages.heading(f"Clause {self.clauses}: {worded(title)}{seen}", 60)
         self.pages.line(f"Formula {self.clauses}: {clause.formula}", bold=True)
         letters = {
             put.letter: f"{put.letter} {put.says}"

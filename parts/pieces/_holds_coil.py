@@ -179,7 +179,7 @@ COIL_MOUNT = (
         "back plate bent between its gussets' lower ends and its own welds under coil and stop",
         "coil",
         plate_lifted,
-        back_lifted,
+        Reasoned(back_lifted, steps.back_lifted),
         members=("CM1",),
     ),
     row(
@@ -187,7 +187,7 @@ COIL_MOUNT = (
         "coil seat bent between its gussets and back plate under coil and stop",
         "coil",
         seat_collapse,
-        seat_bent,
+        Reasoned(seat_bent, steps.coil_alone),
         members=("CM4",),
     ),
     weld_group(

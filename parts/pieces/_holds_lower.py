@@ -48,7 +48,7 @@ LOWER_SEAT = (
         "lower coil seat bent over its saddles under coil and stop",
         "coil",
         seat_on_lines,
-        seat_bent,
+        Reasoned(seat_bent, steps.coil_alone),
         members=("LS1",),
     ),
     weld_group(

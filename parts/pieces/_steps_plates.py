@@ -226,3 +226,16 @@ def center_joints(seen: UnderLoad) -> Sequence[Step]:
         Step("Vc", SHEARED, steel, ""),
         Step("Tc", TORSION, steel, ""),
     )
+
+
+def coil_alone(seen: UnderLoad) -> Sequence[Step]:
+    """The coil's force without the stop's."""
+    put: PUT = {"N": (seen.amount("coil"), "N"), "Ns": (seen.amount("stop"), "N")}
+    return (Step("Fc", "N - Ns", put, f"{COIL}, and the stop alone"),)
+
+
+def back_lifted(seen: UnderLoad) -> Sequence[Step]:
+    """Coil and stop about the coil mount's back plate."""
+    lever = abs(float(seen.point("seat.upper")[1] - seen.origin("CM1")[1]))
+    put: PUT = {"N": (seen.amount("coil"), "N"), "l": (lever, "mm")}
+    return (Step("M", "N l", put, f"{COIL}, to the back plate"),)
