@@ -26,8 +26,17 @@ POINTS = 72 / 25.4
 
 
 class Picture(NamedTuple):
-    """Lines of a view in the datum's axes, mm, its steel as loops of points, and the same loops
-    with true arcs, as the first of the lines show them.
+    """What a view shows, in the datum's axes, mm.
+
+    Attributes
+    ----------
+    lines : tuple of (points, kind)
+        As drawn, arcs flattened.
+    steel : tuple of points
+        The plate as loops of points, outline first.
+    exact : tuple of Loop
+        The same loops with true arcs; the first of ``lines`` show them, and a DXF is written of
+        these.
     """
 
     lines: tuple[tuple[tuple[Vec2, ...], Kind], ...]

@@ -28,7 +28,15 @@ Thing = TypeVar("Thing")
 
 
 class Ordinate(NamedTuple):
-    """A distance from the datum along an axis, mm, and every point it is of."""
+    """A distance from the datum along an axis.
+
+    Attributes
+    ----------
+    axis, value : Axis, float
+        mm.
+    points : tuple of Vec2
+        Everything that stands there: it is lettered once.
+    """
 
     axis: Axis
     value: float
@@ -43,7 +51,19 @@ class Radius(NamedTuple):
 
 
 class Diameter(NamedTuple):
-    """A diameter, how it is made, and every hole of it; ``disc``: the part's own rim."""
+    """A diameter and every hole of it.
+
+    Attributes
+    ----------
+    diameter, pilot : float
+        As made, and the drill to start with, mm.
+    how : str
+        How it is made.
+    rounds : tuple of RoundHole
+        Every one of it: the drawing says how many.
+    disc : bool
+        The part's own rim.
+    """
 
     diameter: float
     how: str
@@ -75,7 +95,9 @@ class BendNote(NamedTuple):
 
 
 class Dimensions(NamedTuple):
-    """Every dimension of one plate."""
+    """Every dimension of one plate, as data: what a view letters, and what a test adds up to see
+    that nothing is missing and nothing said twice.
+    """
 
     ordinates: tuple[Ordinate, ...]
     radii: tuple[Radius, ...]

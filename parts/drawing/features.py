@@ -25,7 +25,17 @@ FULL_END = 1e-6
 
 
 class RoundHole(NamedTuple):
-    """A round hole or opening: ``how`` it is made, ``pilot`` in mm where it is drilled."""
+    """A round hole or opening, in the axes of the datum.
+
+    Attributes
+    ----------
+    at, diameter : Vec2, float
+        mm.
+    how : str
+        How it is made.
+    pilot : float
+        Drill to start with, mm; 0 where it is cut.
+    """
 
     at: Vec2
     diameter: float
@@ -34,7 +44,15 @@ class RoundHole(NamedTuple):
 
 
 class Slot(NamedTuple):
-    """A slot with round ends: middle, width, length over all, direction of its length."""
+    """A slot with round ends, in the axes of the datum.
+
+    Attributes
+    ----------
+    at, width, length : Vec2, float, float
+        Its middle, and its sizes over all, mm.
+    angle : float
+        Direction of its length, rad from x.
+    """
 
     at: Vec2
     width: float
@@ -43,9 +61,19 @@ class Slot(NamedTuple):
 
 
 class RoundEdge(NamedTuple):
-    """A round edge: circle, start and end points, start angle, signed sweep; ``fillet``: it touches
-    two edges along the axes, so that its ends follow from them and its radius; ``opening``: of an
-    opening, not of the outline.
+    """A round edge, in the axes of the datum.
+
+    Attributes
+    ----------
+    centre, radius, start, end : Vec2, float
+        mm.
+    angle, sweep : float
+        To the start, and turned through, rad; counter-clockwise +.
+    fillet : bool
+        It touches two edges along the axes, so that its ends follow from them and its radius: they
+        need no dimension of their own.
+    opening : bool
+        Of an opening, not of the outline.
     """
 
     centre: Vec2
@@ -79,7 +107,21 @@ class Slope(NamedTuple):
 
 
 class Features(NamedTuple):
-    """Everything of one plate, ``loops`` with the outline first, round openings and slots apart."""
+    """Everything of one plate that must be dimensioned, each thing once.
+
+    Attributes
+    ----------
+    datum : Datum
+        In whose axes all the rest stands.
+    loops : tuple of Loop
+        Outline first; round openings and slots are not among them.
+    arcs, slopes : tuple
+        Round edges, and straight ones along neither axis.
+    rounds, slots, bends : tuple
+        Holes, slots, bend lines.
+    disc : RoundHole, optional
+        The outline itself where it is one circle.
+    """
 
     datum: Datum
     loops: tuple[Loop, ...]
@@ -142,7 +184,9 @@ def _moved(loop: Loop, datum: Datum) -> Loop:
 
 
 def as_slot(loop: Loop) -> Slot | None:
-    """The loop as a slot with two round ends, None if it is another shape."""
+    """The loop as a slot with two round ends, None if it is another shape; one named by its width
+    and length needs no corners on the drawing.
+    """
     if len(loop) != SLOT_EDGES:
         return None
     ends = [

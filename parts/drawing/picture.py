@@ -33,7 +33,13 @@ AWAY = 1e-9
 
 
 class View(NamedTuple):
-    """Directions in truck axes: across the paper, up the paper, towards the eye."""
+    """From where one looks: three unit vectors in truck axes, square to each other.
+
+    Attributes
+    ----------
+    right, up, eye : array (3,)
+        Across the paper, up the paper, towards the eye.
+    """
 
     right: Array
     up: Array
@@ -53,10 +59,15 @@ def view(azimuth: float, height: float) -> View:
 
 
 class Face(NamedTuple):
-    """Corners (n, 3).
+    """One flat face to be drawn.
 
-    ``beside``: outward normals of the faces before and after it on a round, whose shared edges are
-    drawn only where the round turns out of sight.
+    Attributes
+    ----------
+    points : array (n, 3)
+        Corners, mm.
+    beside : (array (3,), array (3,)), optional
+        Outward normals of the faces before and after it on a round, whose shared edges are drawn
+        only where the round turns out of sight.
     """
 
     points: Array

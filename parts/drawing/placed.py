@@ -33,7 +33,15 @@ class Measured(NamedTuple):
 
 
 class PlacedDimension(NamedTuple):
-    """One dimension as drawn."""
+    """One dimension as drawn, points of the sheet.
+
+    Attributes
+    ----------
+    measured : Measured
+        What it says of what: read back by tests and by the DXF.
+    lines, arrows, texts : tuple
+        Its lines, filled arrowheads and lettering.
+    """
 
     measured: Measured
     lines: tuple[Stroke, ...]

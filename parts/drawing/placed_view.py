@@ -14,8 +14,20 @@ if TYPE_CHECKING:
 
 
 class PlacedView(NamedTuple):
-    """A placed view: points a mm, where the datum is on the sheet, its room; its loops with true
-    arcs (mm, the first of the lines show them), lines and dimensions.
+    """A view as it stands on its sheet.
+
+    Attributes
+    ----------
+    scale : float
+        Points a mm.
+    origin : Vec2
+        Where the datum is on the sheet, points.
+    area : Box
+        Its room.
+    exact : tuple of Loop
+        Its loops with true arcs, mm; the first of ``lines`` show them.
+    lines, placed : tuple
+        What is drawn, and its dimensions.
     """
 
     scale: float

@@ -41,7 +41,19 @@ COLUMNS = (0, 30, 190, 330, 470, 600)
 
 
 class Point(NamedTuple):
-    """A point on the truck: name, side, x, y outward, z (mm) and plus-minus of each (2u)."""
+    """A point on the truck as the fitter tapes it.
+
+    Attributes
+    ----------
+    name, says : str
+        As the layout calls it, and as people do.
+    side : Side
+        L, R, or C on the center line.
+    at : (float, float, float)
+        x from the full-bump plumb line, y outward, z above the floor, mm.
+    sure : (float, float, float)
+        Plus-minus of each, mm (2u).
+    """
 
     name: str
     says: str

@@ -24,8 +24,18 @@ BESIDE = 3.0
 
 
 class Length(NamedTuple):
-    """A length to show: its ends, mm, the direction its line stands off in, rad, ``tier`` 1 nearest
-    the view; ``words``: what it says.
+    """A length to show in a side view.
+
+    Attributes
+    ----------
+    one, two : Vec2
+        Its ends, mm.
+    off : float
+        Direction its line stands off in, rad.
+    words : str
+        What it says.
+    tier : int
+        1 nearest the view.
     """
 
     one: Vec2
@@ -36,7 +46,17 @@ class Length(NamedTuple):
 
 
 class Remark(NamedTuple):
-    """A leader's words and where it may point: tips, mm, each with the way it may leave, rad."""
+    """A leader's words and where it may point.
+
+    Attributes
+    ----------
+    what, size, words : What, float, str
+        What it measures, how much, and what it says.
+    tips : tuple of (Vec2, float)
+        mm, each with the way it may leave, rad.
+    of : tuple of Vec2
+        Points of what it measures.
+    """
 
     what: What
     size: float

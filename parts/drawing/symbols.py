@@ -60,7 +60,17 @@ def pitch_words(weld: Weld) -> str:
 
 
 class Sized(NamedTuple):
-    """A weld's symbol before it has a place: what it says, and the room it takes, points."""
+    """A weld's symbol before it has a place.
+
+    Attributes
+    ----------
+    weld, number : Weld, str
+        Whose, and its number on maps and lists.
+    size, pitch : str
+        What stands on the reference line, after AWS A2.4.
+    wide, tall : float
+        The room it takes, points.
+    """
 
     weld: Weld
     number: str

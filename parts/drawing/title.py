@@ -44,7 +44,7 @@ class Title(NamedTuple):
 
 
 class Cell(NamedTuple):
-    """A field: its name and what it says."""
+    """A field of a title block: its name and what it says."""
 
     name: str
     words: str

@@ -20,7 +20,9 @@ from .sheet import MARGIN
 
 
 class Curve(NamedTuple):
-    """One line of a plot; ``kind`` tells left from right in black and white."""
+    """One line of a plot; ``kind`` tells left from right in black and white, ``label`` stands in
+    the key. ``values``: one a heave, in the unit the plot's title names.
+    """
 
     values: Array
     kind: Kind
