@@ -7,7 +7,7 @@ internal units; the constructors below take inches, degrees, pounds-force, as th
 from __future__ import annotations
 
 import re
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple, TypedDict, Unpack
 
 from .. import units
 from ..quantities import SIDE_OF, SIDES, Key, Side
@@ -91,36 +91,60 @@ def _scale(kind: Kind) -> float:
     return 1.0 if kind == "count" else units.factor(units.SHORT[kind][0], kind)
 
 
+class More(TypedDict, total=False):
+    """What a field may say beside its name, code, range and how it is read; see ``Field``.
+
+    ``half`` and ``default`` in the unit the range is given in, inches, degrees, pounds.
+    """
+
+    sided: bool
+    role: FieldRole
+    yields: int | None
+    half: float | None
+    state: State
+    remedy: str
+    safety: bool
+    default: float | None
+    tool: str
+    needed: bool
+    share: float
+    when: str
+    instead: tuple[str, ...]
+
+
 def _measure(
-    kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Any
+    kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]
 ) -> Field:
     scale = _scale(kind)
-    role: FieldRole = more.pop("role", "measured")
+    role = more.get("role", "measured")
     usual = {"length": TAPE, "angle": FINDER}.get(kind, 0.0) if role == "measured" else 0.0
-    half = more.pop("half", None)
+    half = more.get("half")
     tool = {"length": "tape", "angle": "finder"}.get(kind, "") if role == "measured" else ""
-    default = more.pop("default", None)
+    default = more.get("default")
     return Field(
         name=name,
         kind=kind,
-        sided=more.pop("sided", False),
+        sided=more.get("sided", False),
         role=role,
-        yields=more.pop("yields", None),
+        yields=more.get("yields"),
         low=low * scale,
         high=high * scale,
         half_width=usual if half is None else half * scale,
-        state=more.pop("state", "any"),
+        state=more.get("state", "any"),
         sheet_code=code,
         how=how,
-        remedy=more.pop("remedy", "read it again and type it with its unit"),
-        safety=more.pop("safety", False),
+        remedy=more.get("remedy", "read it again and type it with its unit"),
+        safety=more.get("safety", False),
         default=None if default is None else default * scale,
-        tool=more.pop("tool", tool if half is None else ""),
-        **more,
+        tool=more.get("tool", tool if half is None else ""),
+        needed=more.get("needed", True),
+        share=more.get("share", 0.0),
+        when=more.get("when", ""),
+        instead=more.get("instead", ()),
     )
 
 
-def length(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def length(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """A length field; ``low``, ``high``, ``half``, ``default`` in inches, kept in mm.
 
     ``more``: any further field of ``Field`` by name; without ``half`` a measured length is as good
@@ -132,7 +156,7 @@ def length(name: str, code: str, low: float, high: float, how: str, **more: Any)
     return _measure("length", name, code, low, high, how, **more)
 
 
-def angle(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def angle(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """An angle field; ``low``, ``high``, ``half``, ``default`` in degrees, kept in radians.
 
     ``more``: any further field of ``Field`` by name; without ``half`` a measured angle is as good
@@ -141,7 +165,7 @@ def angle(name: str, code: str, low: float, high: float, how: str, **more: Any) 
     return _measure("angle", name, code, low, high, how, **more)
 
 
-def force(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def force(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """A force field; ``low``, ``high``, ``half``, ``default`` in lbf, kept in N.
 
     ``more``: any further field of ``Field`` by name; without ``half`` it has no plus-minus.
@@ -149,55 +173,53 @@ def force(name: str, code: str, low: float, high: float, how: str, **more: Any) 
     return _measure("force", name, code, low, high, how, **more)
 
 
-def rate(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def rate(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """A spring-rate field; numbers in lbf/in, kept in N/mm; else as ``force``."""
     return _measure("rate", name, code, low, high, how, **more)
 
 
-def torsion(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def torsion(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """A torsion-rate field; numbers in in*lbf/deg, kept in N mm/rad; else as ``force``."""
     return _measure("torsion", name, code, low, high, how, **more)
 
 
-def count(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def count(name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]) -> Field:
     """A plain number: threads per inch, coils, a share; else as ``force``, without unit."""
     return _measure("count", name, code, low, high, how, **more)
 
 
-def word(name: str, code: str, words: tuple[str, ...], how: str, **more: Any) -> Field:
+def word(name: str, code: str, words: tuple[str, ...], how: str, **more: Unpack[More]) -> Field:
     """One of ``words``."""
-    remedy = more.pop("remedy", "use one of the words allowed")
-    return _wordlike("word", name, code, how, 40, remedy, words=words, **more)
+    return _wordlike("word", name, code, how, 40, "use one of the words allowed", words, **more)
 
 
-def text(name: str, code: str, limit: int, how: str, **more: Any) -> Field:
+def text(name: str, code: str, limit: int, how: str, **more: Unpack[More]) -> Field:
     """Free text up to ``limit`` characters on one line."""
-    return _wordlike(
-        "text", name, code, how, limit, more.pop("remedy", "shorten it, one line"), **more
-    )
+    return _wordlike("text", name, code, how, limit, "shorten it, one line", **more)
 
 
-def date(name: str, code: str, how: str, **more: Any) -> Field:
+def date(name: str, code: str, how: str, **more: Unpack[More]) -> Field:
     """A day, ISO 8601 (2024-05-17)."""
-    return _wordlike(
-        "date",
-        name,
-        code,
-        how,
-        10,
-        more.pop("remedy", "write it as year-month-day, 2024-05-17"),
-        **more,
-    )
+    usual = "write it as year-month-day, 2024-05-17"
+    return _wordlike("date", name, code, how, 10, usual, **more)
 
 
 def _wordlike(
-    kind: Kind, name: str, code: str, how: str, limit: float, remedy: str, **more: Any
+    kind: Kind,
+    name: str,
+    code: str,
+    how: str,
+    limit: float,
+    usual: str,
+    words: tuple[str, ...] = (),
+    **more: Unpack[More],
 ) -> Field:
+    """A field that holds no number; ``usual``: its remedy where none is given."""
     return Field(
         name=name,
         kind=kind,
-        sided=more.pop("sided", False),
-        role=more.pop("role", "measured"),
+        sided=more.get("sided", False),
+        role=more.get("role", "measured"),
         yields=None,
         low=0,
         high=limit,
@@ -205,10 +227,12 @@ def _wordlike(
         state="any",
         sheet_code=code,
         how=how,
-        remedy=remedy,
-        safety=more.pop("safety", False),
-        needed=more.pop("needed", False),
-        **more,
+        remedy=more.get("remedy", usual),
+        safety=more.get("safety", False),
+        words=words,
+        needed=more.get("needed", False),
+        when=more.get("when", ""),
+        instead=more.get("instead", ()),
     )
 
 
@@ -217,16 +241,21 @@ def point(
     codes: tuple[str, str, str],
     box: tuple[tuple[float, float], ...],
     what: str,
-    **more: Any,
+    *,
+    origin: str = "the axle center, pinion level",
+    y_says: str = "from the center line, left is +",
+    z_says: str = "",
+    **more: Unpack[More],
 ) -> tuple[Field, ...]:
-    """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches,
-    ``what`` names the point.
+    """Three length fields ``base``.x, .y, .z of one point.
+
+    ``box``: their ranges, inches; ``what`` names the point; ``origin``: what x and z are read
+    from; ``y_says``, ``z_says``: how else y or z is read.
     """
-    origin = more.pop("origin", "the axle center, pinion level")
     says = {
         "x": f"ahead (+) of or behind (-) {origin}",
-        "y": more.pop("y_says", "from the center line, left is +"),
-        "z": more.pop("z_says", f"above (+) or below (-) {origin}"),
+        "y": y_says,
+        "z": z_says or f"above (+) or below (-) {origin}",
     }
     return tuple(
         length(f"{base}.{axis}", code, low, high, f"{what}: {says[axis]}", **more)

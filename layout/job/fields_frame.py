@@ -7,7 +7,6 @@ from .field import CALLIPER, Field, angle, length, word
 from .fields_axle import CLASSES, bolt_class, steel
 
 _HALF = CALLIPER / IN
-_SIDED = {"sided": True}
 
 RAILS: tuple[Field, ...] = (
     length(
@@ -25,7 +24,7 @@ RAILS: tuple[Field, ...] = (
         8,
         "Angle of the rail bottom on a named straight zone, front down is +",
         state="ride",
-        **_SIDED,
+        sided=True,
     ),
     word(
         "frame.section",
@@ -80,7 +79,7 @@ RAILS: tuple[Field, ...] = (
         80,
         "Center of the one round factory hole each station is taped from: behind the full-bump"
         " plumb line is -",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.lip_to_rail_bottom",
@@ -89,7 +88,7 @@ RAILS: tuple[Field, ...] = (
         40,
         "Fender lip down to rail bottom, plumbed at the axle",
         needed=False,
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.diagonal_a",
@@ -131,7 +130,7 @@ STATIONS: tuple[Field, ...] = (
         5,
         40,
         "Center line to outer face of the rail, plumbed to the floor",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.station.*.width",
@@ -141,7 +140,7 @@ STATIONS: tuple[Field, ...] = (
         "Rail width over both side faces, caliper; of a channel, back of the web to the edge of its"
         " flange",
         half=1 / 32,
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.station.*.height",
@@ -150,7 +149,7 @@ STATIONS: tuple[Field, ...] = (
         14,
         "Rail height over both flanges, caliper",
         half=1 / 32,
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.station.*.wall",
@@ -161,7 +160,7 @@ STATIONS: tuple[Field, ...] = (
         half=_HALF,
         safety=True,
         remedy="never guess the wall: drill a small witness hole in the side wall and measure",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.station.*.bottom",
@@ -170,7 +169,7 @@ STATIONS: tuple[Field, ...] = (
         60,
         "Floor to rail bottom with the frame blocked at target ride height",
         state="ride",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.station.*.inside",
@@ -198,7 +197,7 @@ NOTCH: tuple[Field, ...] = (
         -60,
         60,
         "Rear end of the cut in the rail side, from the full-bump plumb line",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.x_last",
@@ -206,7 +205,7 @@ NOTCH: tuple[Field, ...] = (
         -60,
         60,
         "Front end of the cut in the rail side, from the full-bump plumb line",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.z_low",
@@ -214,7 +213,7 @@ NOTCH: tuple[Field, ...] = (
         0,
         14,
         "Lower edge of the cut above the rail bottom, 0 = through the bottom corner",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.z_high",
@@ -222,7 +221,7 @@ NOTCH: tuple[Field, ...] = (
         0,
         14,
         "Upper edge of the cut above the rail bottom, rail height = through the top corner",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.plane_front_low",
@@ -230,7 +229,7 @@ NOTCH: tuple[Field, ...] = (
         5,
         40,
         f"{_PLANE} front station, lower height",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.plane_front_high",
@@ -238,7 +237,7 @@ NOTCH: tuple[Field, ...] = (
         5,
         40,
         f"{_PLANE} front station, upper height",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.plane_rear_low",
@@ -246,7 +245,7 @@ NOTCH: tuple[Field, ...] = (
         5,
         40,
         f"{_PLANE} rear station, lower height",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.plane_rear_high",
@@ -254,7 +253,7 @@ NOTCH: tuple[Field, ...] = (
         5,
         40,
         f"{_PLANE} rear station, upper height",
-        **_SIDED,
+        sided=True,
     ),
     length(
         "frame.notch.plane_z_low",
@@ -298,7 +297,7 @@ NOTCH: tuple[Field, ...] = (
         4,
         "How far the rail side stands outside the plane here, straight edge and rule; 0 = flush",
         half=1 / 32,
-        **_SIDED,
+        sided=True,
     ),
 )
 

@@ -54,6 +54,7 @@ def cut_shape(
         of its cut file. mm.
     """
     left, low = origin or (0.0, 0.0)
+    # + 0.0 makes 0.0 of -0.0: they are equal, but fingerprints are made of their texts
     loops = tuple(
         tuple(
             (

@@ -120,7 +120,7 @@ def drill_sizes(holes: Sequence[Hole], room: Area, margin: float) -> tuple[Mark,
             box = shapely.box(x, y, x + wide, y + SMALL)
             if free.covers(box):
                 found.append(Mark("drill", strokes.letter(text, (x, y), SMALL), text))
-                free = free.difference(box.buffer(1.0))
+                free = free.difference(box.buffer(1.0))  # the next hole's size keeps clear of it
                 break
     return tuple(found)
 

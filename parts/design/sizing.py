@@ -285,7 +285,7 @@ def field(family: Family, site: Site, pins: Pins) -> Designs:
             away = np.array([float(value != var.preferred) for value in choices[var.name]]).reshape(
                 tuple(-1 if axis == number else 1 for axis in range(count))
             )
-            cost = cost + 1e3 * away
+            cost = cost + 1e3 * away  # kg: no part's steel outweighs what the shop prefers
     return Designs(choices, broken, cost)
 
 
@@ -309,6 +309,7 @@ def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pic
     count = len(found.choices)
     shape = found.cost.shape
     misses = found.broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
+    # a broken rule outweighs every preference
     best = np.unravel_index(int(np.argmin(found.cost + 1e6 * misses)), shape) if count else ()
     chosen = _scalars(family, found.choices, best, site.shop)
     alone = _alone(chosen)

@@ -90,7 +90,7 @@ def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[PlacedP
         size[piece.name] = (math.ceil((y + gap) * GRID), math.ceil((x + gap) * GRID))
         for _ in range(piece.copies):
             packer.add_rect(*size[piece.name], rid=piece.name)
-    packer.add_bin(*room)
+    packer.add_bin(*room)  # one sheet alone: which sheet comes next is the nest's affair
     packer.pack()
     found = []
     for _, y, x, wide, high, name in packer.rect_list():

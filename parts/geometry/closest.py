@@ -88,6 +88,7 @@ def nearest(
             best, place = float(away[least_of]), mid[least_of]
         bound = away - half
         open_ = np.flatnonzero(bound < best - FINE)
+        # a plate flat on a plate leaves every piece open for ever: the likeliest are gone on with
         if len(open_) > KEPT:
             open_ = open_[np.argsort(bound[open_], kind="stable")[:KEPT]]
         starts, ends = (

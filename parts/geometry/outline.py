@@ -223,7 +223,7 @@ def edge_points(edge: Edge, end: Vec2, sagitta: float = 0.05) -> list[Vec2]:
         )
         for i in range(count)
     ]
-    points[0] = edge.start
+    points[0] = edge.start  # to the last bit, so that a flattened loop meets its neighbors
     return points
 
 
@@ -276,6 +276,7 @@ def contains(loop: Loop, point: Vec2) -> bool:
                 end[1] - edge.start[1]
             ) * (point[0] - edge.start[0])
             on_arc_side = side < 0 if edge.bulge > 0 else side > 0
+            # seen from the chord the two ways round are equal, and half a turn has no sign
             if inside_circle and side == 0:
                 turn = math.copysign(turn, edge.bulge)
             elif inside_circle and on_arc_side:

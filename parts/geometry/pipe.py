@@ -86,6 +86,7 @@ class Pipe:
         """
         chords = max(24, math.ceil(math.pi / math.acos(1 - 0.04 / max(self.od, 0.1))))
         angles = np.linspace(0.0, math.tau, chords, endpoint=False)
+        # between the polygon in the circle and the one round it
         radius = self.od / 2 / math.sqrt(math.cos(math.pi / chords))
         ring = np.column_stack((np.zeros(chords), radius * np.cos(angles), radius * np.sin(angles)))
         far = ring + np.array((self.length, 0.0, 0.0))

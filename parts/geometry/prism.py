@@ -112,6 +112,7 @@ class Prism:
     def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
         """Which truck points (n, 3) lie in the steel by more than ``margin`` mm from every face."""
         own = into(self.place, truck)
+        # most points fall out by their height alone; only the others are held against the loops
         found = (own[:, 2] > self.low + margin) & (own[:, 2] < self.high - margin)
         idx = np.flatnonzero(found)
         if idx.size:

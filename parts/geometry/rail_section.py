@@ -210,6 +210,7 @@ def rail_torsion(
     gap = min(notch[1], height - wall / 2) - max(notch[0], wall / 2)
     if plate <= 0:
         return open_strip([*around, (up - gap, wall)])
+    # where all of the wall is gone the plate is the cell's wall; else the two share its depth
     out = (
         across + wall / 2 + plate / 2
         if gap >= up - 1e-9

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from ..model.assembly import Part, Weld
+from ..model.body import Tube
 from . import numbers
 
 
@@ -185,7 +186,7 @@ def flags(part: Part, welds: Sequence[Weld]) -> frozenset[str]:
     found = {"welded"} if mine else set()
     if any(other.startswith(RAIL) for other in others):
         found.add("rail")
-    hollow = type(part.member.body).__name__ == "Tube"
+    hollow = isinstance(part.member.body, Tube)
     if any(other.startswith(CLOSED) for other in others) or (hollow and mine):
         found.add("closed")
     return frozenset(found)
