@@ -382,9 +382,7 @@ STRENGTHS = {
 
 
 def test_no_strength_is_typed_into_the_code() -> None:
-    """Every strength comes from a row of the stock tables, so that it has a source and can be
-    assumed aloud.
-    """
+    """Strengths come from rows of the stock tables: with a source, and assumed aloud."""
     drawn = {"drawing", "documents", "page", "export"}
     found = []
     for path in [*ROOT.glob("parts/**/*.py"), *ROOT.glob("layout/**/*.py")]:
