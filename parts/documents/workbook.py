@@ -10,6 +10,8 @@ from .engine import Doc, Table
 
 LONGEST_NAME = 31
 """Characters a tab's name may have."""
+NUMBER = re.compile(r"-?(0|[1-9]\d*)(\.\d+)?")
+"""A number a sheet prints without fraction, sign of doubt or unit."""
 NARROWEST, WIDEST = 9, 48
 """Width of a column, characters."""
 
@@ -25,6 +27,17 @@ def decimals(name: str) -> str:
         lambda found: f"{int(found[1] or 0) + int(found[2]) / int(found[3]) + 1e-9:.3f}",
         name,
     )
+
+
+def valued(cell: str) -> str | int | float:
+    """A cell of a sheet as its table holds it: a plain number as a number, all else as its words.
+
+    >>> valued("7"), valued("-0.35"), valued("1/4"), valued("W7"), valued("3 1/2")
+    (7, -0.35, '1/4', 'W7', '3 1/2')
+    """
+    if not NUMBER.fullmatch(cell):
+        return cell
+    return float(cell) if "." in cell else int(cell)
 
 
 def workbook(
@@ -68,7 +81,8 @@ def _tables(
         for block in doc.blocks:
             if isinstance(block, Table) and block.rows:
                 name = f"{doc.name} {block.title.partition(':')[0]}"
-                yield name, [column for column, _ in block.columns], block.rows
+                cells = [[valued(cell) for cell in row] for row in block.rows]
+                yield name, [column for column, _ in block.columns], cells
     for name, (columns, rows) in more.items():
         if rows:
             yield name, columns, rows

@@ -253,6 +253,15 @@ def test_the_workbook_through_another_reader() -> None:
     )
 
 
+def test_numbers_of_sheets_are_numbers_in_the_workbook() -> None:
+    import openpyxl
+
+    table = engine.Table("", (("a", 1), ("b", 1)), [("7", "-0.35"), ("1/4", "007")])
+    doc = engine.Doc("d", "D", "Stage 2, cut", "", (), [table])
+    rows = [*openpyxl.load_workbook(io.BytesIO(workbook([doc], {})))["d"].values]
+    assert rows == [("a", "b"), (7, -0.35), ("1/4", "007")]
+
+
 def test_odd_words_are_sane() -> None:
     """A title of 300 characters, signs no font has, markup: wrapped or boxed, never a crash, never
     markup.
