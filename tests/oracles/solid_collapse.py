@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+from soapstone.parts.geometry.outline import flatten
 from soapstone.parts.model.body import Loop
 from soapstone.parts.strength.elements.mesh import inside
 
@@ -31,7 +32,7 @@ def bricks(outline: Loop, openings: Sequence[Loop], t: float, size: float, deep:
     """The plate in squares of about ``size`` that divide its length and its width evenly, ``deep``
     through its thickness.
     """
-    corners = np.array([edge.start for edge in outline])
+    corners = np.array(flatten(outline, 0.05))
     low, high = corners.min(axis=0), corners.max(axis=0)
     many = np.maximum(np.round((high - low) / size).astype(int), 1)
     step = (high - low) / many

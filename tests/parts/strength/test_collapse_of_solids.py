@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from soapstone.parts.geometry.contours import rectangle
+from soapstone.parts.geometry.contours import circle, rectangle
 from soapstone.parts.geometry.prism import into
 from soapstone.parts.model.body import Plate
 from soapstone.parts.placed.fit import weld_line
@@ -61,6 +61,39 @@ def test_coil_seat_between_its_gussets(tmp_path: Path) -> None:
     allowed = (row.capacity / row.demand) ** 2
     found = collapse(tmp_path, made, of["fy_MPa"], held, load, 2.2 * OMEGA * allowed)
     print(f"coil seat: gives way at {found / allowed / OMEGA:.2f} of the hand rule's collapse")
+    assert found > SHORT * OMEGA * allowed
+
+
+def test_lower_seat_on_its_two_plates(tmp_path: Path) -> None:
+    """A round plate on two straight lines, free to turn on them, under the coil's ring and the
+    stop's two lines in their shares.
+    """
+    t, g = truck()
+    row = next(
+        row
+        for row in strength(t, g, default_shop()).checks
+        if row.rule == "seat_on_lines" and row.part == "LS1.L"
+    )
+    of = dict(row.given)
+    made = bricks(circle((0.0, 0.0), 2 * of["rim_mm"]), (), of["t_mm"], 6.0, 2)
+    x, y, z = made.nodes.T
+    held = np.zeros((len(x), 3), dtype=bool)
+    rest = np.isclose(z, 0.0) & (np.abs(y) > of["line_mm"] - 0.1)
+    rest &= np.isclose(np.abs(y), np.abs(y[rest]).min())
+    held[rest, 2] = True
+    held[rest & (y > 0), :2] = True
+    top, load = np.isclose(z, of["t_mm"]), np.zeros((len(x), 3))
+    for on, force in (
+        (top & (np.abs(np.hypot(x, y) - of["coil_radius_mm"]) < 4.0), of["coil_N"]),
+        (
+            top & (np.abs(np.abs(y) - of["fold_mm"]) < 3.0) & (np.abs(x) < of["coil_radius_mm"]),
+            of["stop_N"],
+        ),
+    ):
+        load[on, 2] -= force / on.sum()
+    allowed = (row.capacity / row.demand) ** 2
+    found = collapse(tmp_path, made, of["fy_MPa"], held, load, 2.5 * OMEGA * allowed)
+    print(f"lower seat: gives way at {found / allowed / OMEGA:.2f} of the hand rule's collapse")
     assert found > SHORT * OMEGA * allowed
 
 
