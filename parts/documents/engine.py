@@ -55,9 +55,7 @@ class Fill(NamedTuple):
 
 
 class Drawn(NamedTuple):
-    """A picture drawn on a display list of ``size`` points, fitted to the page's width; ``exact``
-    pages stand alone at full scale.
-    """
+    """A picture ``size`` points large, fitted to the page; ``exact`` ones alone, at full scale."""
 
     sheet: Sheet
     size: tuple[float, float]
@@ -81,9 +79,8 @@ class Doc(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What stands on every page.
-
-    ``level``: what was signed for, see ``parts.levels``; ``says``: in words.
+    """What stands on every page. ``level``: what was signed for, see ``levels``; ``says``: in
+    words; ``void``: what makes a print worthless.
     """
 
     chassis: str
@@ -92,7 +89,6 @@ class Head(NamedTuple):
     says: str
     paper: str
     void: str = ""
-    """What makes a print worthless."""
     shop: str = ""
 
 

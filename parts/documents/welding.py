@@ -221,10 +221,8 @@ def _to_inspect() -> Ticks:
 MOVED = "More than allowed: stop, tell whoever drew it, correct before the next stage."
 
 
-def distortion(facts: Facts) -> Doc:
-    """Widths, diagonals, arm lengths and tube straightness, to be taken before and after welding,
-    with how far each may have moved.
-    """
+def _may_have_moved(facts: Facts) -> list[tuple[str, str, str]]:
+    """What is measured, what it should be, and how far it may move."""
     rows = []
     for key in sorted(facts.solved.values):
         name, side = key
@@ -257,6 +255,13 @@ def distortion(facts: Facts) -> Doc:
         )
         for each in SIDES
     ]
+    return rows
+
+
+def distortion(facts: Facts) -> Doc:
+    """Widths, diagonals, arm lengths and tube straightness, to be taken before and after welding,
+    with how far each may have moved.
+    """
     return Doc(
         "distortion",
         "What welding may have moved",
@@ -274,7 +279,7 @@ def distortion(facts: Facts) -> Doc:
                     ("after, cold", 0.1),
                     ("by", 0.1),
                 ),
-                [(*row, "", "", "") for row in rows],
+                [(*row, "", "", "") for row in _may_have_moved(facts)],
             ),
             Words("", [MOVED]),
         ],
