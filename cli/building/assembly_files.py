@@ -9,13 +9,10 @@ from ...layout import reader
 from ...layout.quantities import Key
 from ...parts.model.numbering import stage_of
 from .build import Build
-from .sheet_files import STAGE_OF
+from .sheet_files import STAGE_OF, SURVEY
 
 if TYPE_CHECKING:
     from ...parts.drawing.assembled import Drawn, Group, Placed
-
-SURVEY = 1
-"""Number of the stage the general arrangement belongs to."""
 
 
 def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]]:

@@ -18,8 +18,10 @@ TOGETHER = {
     8: (("Travel", "sheet/travel.pdf"),),
 }
 """Those that are laid together on large sheets, as the drawings of parts are."""
-CUT = 2
-"""Number of the stage the drawings of parts belong to."""
+SURVEY, CUT = 1, 2
+"""Numbers of the stages that the general arrangement, a sheet of its own, and the drawings of parts
+belong to.
+"""
 TOLD = {"Layout": 1, "Travel": 3}
 """Pages before the lists of rows, of a sheet that has any; the lists are in the workbook."""
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
@@ -79,8 +81,13 @@ def packet_files(
     large = largest(build.shop.paper)
     found = {}
     for stage, own in enumerate(packets, 1):
-        behind = [*BEHIND.get(stage, ()), *((_titled(path), path) for path in assemblies[stage])]
-        together = [*TOGETHER.get(stage, ()), *(_drawings(build) if stage == CUT else ())]
+        drawn = [(_titled(path), path) for path in assemblies[stage]]
+        behind = [*BEHIND.get(stage, ()), *(drawn if stage == SURVEY else ())]
+        together = [
+            *(drawn if stage != SURVEY else ()),
+            *TOGETHER.get(stage, ()),
+            *(_drawings(build) if stage == CUT else ()),
+        ]
         found[f"sheet/stage-{stage}.pdf"] = bound(
             own,
             [Bound(title, made[path], TOLD.get(title)) for title, path in behind if path in made],

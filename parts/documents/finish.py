@@ -4,7 +4,7 @@ owed.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from ...layout.quantities import SIDES
 from ...layout.reader import unit
@@ -333,6 +333,18 @@ def owed(facts: Facts) -> Doc:
     )
 
 
+MEASURED = 32
+"""Pairs that are measured at the end where no more are nearer than they should be: one page."""
+
+
+def _to_measure(
+    gaps: Sequence[tuple[str, str, str, str]],
+) -> list[tuple[str, str, str, str]]:
+    """The closest pairs: all that are nearer than is needed, or a page of them."""
+    tight = sum(float(gap[2]) < float(gap[3]) for gap in gaps)
+    return sorted(gaps, key=lambda gap: float(gap[2]) - float(gap[3]))[: max(MEASURED, tight)]
+
+
 def clearance(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
     """Close pairs to check with a tape: pair, where, model's gap, needed."""
     return Doc(
@@ -352,7 +364,7 @@ def clearance(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
                     ("measured", 0.12),
                     ("photo", 0.12),
                 ),
-                [(facts.said(gap[0]), *gap[1:], "", "") for gap in gaps],
+                [(facts.said(gap[0]), *gap[1:], "", "") for gap in _to_measure(gaps)],
             ),
             Words(
                 "",
