@@ -191,7 +191,7 @@ def test_a_shop_in_millimeters_buys_no_inch_bolt() -> None:
     assert {x.call.partition(" x ")[0] for x in each if x.made == "dowel"} == {"12 mm"}
 
 
-MOST_PAGES, MOST_BYTES = 80, 2_000_000
+MOST_PAGES, MOST_BYTES = 80, 2 * 2**20
 """Pages of the packets of a truck, and bytes of one."""
 
 
