@@ -40,7 +40,7 @@ def new(
     archive: ArchiveFolder = Path("archive"),
 ) -> None:
     """Write a job file to fill in, each reading with where and how to take it: the short form, what
-    the set-out and the first plates rest on, or with --all every field. With --like, that of a
+    the layout and the first plates rest on, or with --all every field. With --like, that of a
     released truck and a short survey of fifteen readings.
     """
     from ...layout.job.form import blank_job
@@ -65,7 +65,7 @@ def new(
         print(f"{path}: every field, in the order of a walk round the truck")
     else:
         print(
-            f"{path}: the short form, in the order of a walk round the truck; what the set-out and"
+            f"{path}: the short form, in the order of a walk round the truck; what the layout and"
             f" the first plates rest on: {first_plates()}"
         )
     then("readings", path, why="fill in what you measure, then")

@@ -197,8 +197,10 @@ def test_no_process_is_left_of_what_is_given_up(served: Served) -> None:
     threading.Timer(0.3, stop.set).start()
     with pytest.raises(GivenUpError):
         beside(given, stop)
-    assert set(psutil.Process().children()) == before
     end = time.monotonic() + 5
+    while set(psutil.Process().children()) != before and time.monotonic() < end:
+        time.sleep(0.02)
+    assert set(psutil.Process().children()) == before
     while threads < threading.active_count() and time.monotonic() < end:
         time.sleep(0.02)
     assert threading.active_count() <= threads, "nor is it worked in this one"
