@@ -17,6 +17,7 @@ from ...layout.job.sheet import paths_of
 from ...layout.job.taped import MAX_ROWS
 from ...layout.job.walk import STOPS, stop_of, walked
 from ..drawing.spans import span
+from ..pieces import existing
 from ..truck.needs import first_fields, kept
 
 Fact: TypeAlias = "str | float | bool | list[Fact] | dict[str, Fact] | None"
@@ -209,7 +210,7 @@ def _kind(kind: str, header: str) -> dict[str, Fact]:
 def _parts(names: list[str]) -> list[Fact]:
     """What is cut first and every part family, with the numbers of the fields it rests on."""
     number = {name: float(index) for index, name in enumerate(names)}
-    rows = {row.title: (row.code, row.fields) for row in kept() if row.code != "EX"}
+    rows = {row.title: (row.code, row.fields) for row in kept() if row.code != existing.FAMILY.code}
     return [
         {
             "title": title,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 from collections import defaultdict
 from typing import Any
 
@@ -34,9 +33,9 @@ class Told:
         ]
 
     def places(self, what: str, which: str) -> set[str]:
-        """Kinds of file a fact was found in."""
+        """Kinds of file a fact was found in, by folder and ending."""
         return {
-            re.sub(r"[^/]*$", "", w) + w.rpartition(".")[2]
+            f"{w.partition('/')[0]}/{w.rpartition('.')[2]}"
             for (a, _, b), found in self.facts.items()
             if (a, b) == (what, which)
             for rows in found.values()
