@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ...parts.model.assembly import Part
     from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
+    from .design import Designed
 
 NEAR = 5
 """Codes named where the one typed is not known."""
@@ -56,7 +57,7 @@ def make_only(path: Path, out: Path, shop: Path | None, typed: str) -> int:
     code = code_of(typed)
     chosen = _chosen(found.truck, code)
     if not chosen:
-        raise _not_made(found.truck, typed)
+        raise _not_made(found, typed)
     looked = found.looked(say)
     disk.DISK.make_folder(out / found.job.chassis)
     build = Build(found, looked, again=Reuse(out / found.job.chassis), say=say)
@@ -86,19 +87,20 @@ def _chosen(truck: Truck, code: str) -> list[Part]:
     ]
 
 
-def _not_made(truck: Truck, typed: str) -> SoapstoneError:
+def _not_made(found: Designed, typed: str) -> SoapstoneError:
     """Why there is no such part: what its family waits for or fails by, or that nobody has it."""
-    letters = code_of(typed).rstrip("0123456789")
+    truck, letters = found.truck, code_of(typed).rstrip("0123456789")
     for who, keys in truck.waiting.items():
         if who.rpartition(" ")[2].partition(".")[0] == letters:
             remedy = f"read them; soapstone readings --for {letters} says where and how"
             fault = Fault(code_of(typed), "", f"the readings {', '.join(map(str, keys))}", remedy)
             return SoapstoneError(Exit.READINGS_OWED, [fault])
-    for who, why in {**truck.failed, **truck.behind}.items():
-        if who.rpartition(" ")[2].partition(".")[0] == letters:
-            return SoapstoneError(
-                Exit.CHECK_FAILS, [Fault(who, "", "a part that can be made", why)]
+    for finding in found.looked(say).judged.findings:
+        if finding.kind == "part" and finding.id.partition(".")[0] == letters:
+            fault = Fault(
+                f"{finding.title} {finding.id}", "", "a part that can be made", finding.reason
             )
+            return SoapstoneError(Exit.CHECK_FAILS, [fault])
     return unknown("--only", typed, [part.id.partition(".")[0] for part in truck.singles])
 
 

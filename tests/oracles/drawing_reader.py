@@ -1,7 +1,7 @@
 """An independent reader of a part drawing: rebuilds the plate from the DXF's dimensions.
 
 Every size comes from the words of DIMENSION and LEADER entities, as someone at a bench reads them.
-The picture says only what follows what: its coordinates are spoilt first (rounded to 1/50 in) and
+The picture says only what follows what: its coordinates are spoilt first (rounded to 1/100 in) and
 each corner then takes the nearest distance that is lettered, or the end of a fillet that follows
 from a lettered distance and radius. Nothing of the drawing's own code is used.
 """
@@ -16,9 +16,9 @@ from typing import NamedTuple
 import ezdxf
 
 IN = 25.4
-SPOILT = 0.02 * IN
+SPOILT = 0.01 * IN
 """mm the picture's coordinates are rounded to."""
-NEAR = 0.6 * SPOILT
+NEAR = 0.012 * IN
 """mm a lettered distance may be from the spoilt picture."""
 VISIBLE, DIMENSION, BEND = "01.2-VISIBLE", "01.1-DIMENSION", "05.1-BEND"
 

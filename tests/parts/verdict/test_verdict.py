@@ -323,7 +323,7 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
         assert html.escape(f.reason) in page
     cut = {f["part"] for f in manifest["files"] if f["kind"] == "cut"}
     assert cut == {r["part"] for r in manifest["parts"] if r["for_cutting"] and r["t_nominal_mm"]}
-    assert cut and all(c.startswith("DT") for c in cut)
+    assert cut and all(does(Role.FIRST_CUT, c) for c in cut)
     for name in ("owed", "decisions"):
         text = " ".join(
             p.extract_text()
