@@ -288,7 +288,7 @@ NOTCH: tuple[Field, ...] = (
         "F-52",
         -60,
         60,
-        "Station of this reading, every inch or two along the bulge",
+        "Station of this reading along the bulge, close to the one before",
     ),
     length(
         "frame.notch.proud.*.proud",

@@ -25,8 +25,11 @@ INCH_BOLT = re.compile(
 """Inch threads, dowels and inserts are called what is on their bins, whoever reads."""
 PUBLISHED = re.compile(
     r"4130 N|[\d.]+ (ksi|MPa)(?=[,)( ]*(n =|\(2 000 000))|FAT \d+|10 ksi|4\.5 ksi|36 MPa"
+    r"|threads per inch"
 )
-"""A formula stands as it is published, with its own constants; N after a steel is normalized."""
+"""A formula stands as it is published, with its own constants; N after a steel is normalized; a
+thread is called by its threads per inch wherever it is cut.
+"""
 METRIC_BOLT = re.compile(r"\bM\d+x[\d.]+( x \d+ mm)?")
 INCHES = re.compile(
     r"[\d.]\"|\d in\b(?! their)|, in\b(?=$)|\b(lbf|ksi|lb|lb-ft|ft|inch(es)?|Inches|mph|miles)\b"
