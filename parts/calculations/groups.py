@@ -70,10 +70,10 @@ def _squares(arms: Array) -> Array:
 
 def turned(own: Sums, worst: AtWorst) -> Turned:
     """The pulls of a case at the centroid, and what they turn."""
-    force = np.sum([each for _, each, _ in worst.pulls], axis=0)
-    moment = np.sum(
-        [np.cross(at - own.middle, each) + couple for at, each, couple in worst.pulls], axis=0
-    )
+    force, moment = np.zeros(3), np.zeros(3)
+    for at, each, couple in worst.pulls:
+        force = force + each
+        moment = moment + np.cross(at - own.middle, each) + couple
     return Turned(force, moment, np.linalg.pinv(own.second, rcond=FLAT) @ moment)
 
 

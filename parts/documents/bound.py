@@ -68,7 +68,7 @@ def bound(
             )
         assert len(book.pages) > first
     _count(book, called.says)
-    book.compress_identical_objects(remove_unreferenced=True)
+    book.compress_identical_objects()
     book.add_metadata(
         {
             "/Title": called.title,

@@ -149,7 +149,7 @@ def _page_templates(
 
 def _bare(doc: Doc) -> bool:
     """Whether a document begins with a page at full size, which has no head."""
-    first = doc.blocks[0]
+    first = doc.blocks[0] if doc.blocks else None
     return isinstance(first, Drawn) and first.exact
 
 

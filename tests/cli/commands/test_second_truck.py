@@ -67,5 +67,5 @@ def test_parts_of_the_first_truck_keep_their_numbers(shop: Path) -> None:
     release = ("release", "T2.toml", "--note", "second truck", "--by", "the owner")
     assert "--date" in run(*release, code=2), "the other truck's day is not this one's"
     run(*release, "--date", "2026-03-01")
-    names = [path.name for path in (shop / "out/T2/A/cut").iterdir()]
+    names = [path.name for path in (shop / "out/T2/A/cut").rglob("*.dxf")]
     assert any(name.startswith("DEMO1-CS1-A-") for name in names)
