@@ -83,6 +83,7 @@ def test_rows_of_tables_name_the_readers_unit(system: System) -> None:
     assert seen > 500
 
 
+@pytest.mark.long
 def test_the_same_truck_in_both_units_has_the_same_sizes() -> None:
     """Holes, corners and tubes of the inch demo told in mm are 25.4 times what they are in inches;
     masses 0.45359237.

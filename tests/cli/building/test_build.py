@@ -105,6 +105,7 @@ def test_warm_the_same_bytes_as_cold_and_no_kernel(
         assert (cold / "DEMO1/draft/manifest.json").stat().st_mtime_ns == before
 
 
+@pytest.mark.long
 def test_spoilt_entries_are_made_again_to_the_byte(
     cold: Path, kept: dict[str, str], tmp_path: Path
 ) -> None:
@@ -129,6 +130,7 @@ def test_a_missing_reading_still_builds_the_rest(tmp_path: Path) -> None:
     assert any("-CS1-" in n for n in names) and any("-XS1-" in n for n in names)
 
 
+@pytest.mark.long
 def test_heat_treated_rail_is_refused(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(DEMO.read_text().replace('heat_treated = "no"', 'heat_treated = "unknown"'))
@@ -184,6 +186,7 @@ def test_help_loads_nothing_heavy() -> None:
     )
 
 
+@pytest.mark.long
 def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path) -> None:
     """Unchanged: the same bytes; one reading changed: the same bytes as built from nothing; a file
     of the draft spoilt: made anew, not passed on.

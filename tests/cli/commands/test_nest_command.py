@@ -9,6 +9,7 @@ import pytest
 from typed import DEMO, run
 
 
+@pytest.mark.long
 def test_nests_of_two_trucks_are_written_beside_the_build(
     tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:

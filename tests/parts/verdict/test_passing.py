@@ -24,6 +24,7 @@ def far_back() -> tuple[Job, Truck]:
     return job, design(solve(job), job.words, job.pins, job.chassis)
 
 
+@pytest.mark.long
 def test_the_least_move_that_makes_it_is_found_and_makes_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
