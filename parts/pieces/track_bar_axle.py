@@ -22,7 +22,7 @@ from ..words import numbers as shown
 from ._conflicts import AXLE_TURNED, BAR
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._holding import held
-from ._holds_bar import AXLE
+from ._holds_bar import AXLE, AXLE_REST
 from ._lengths import IN, round_up
 from ._rail_places import from_datum
 from ._room_rules import edge_rule, room_rule
@@ -185,6 +185,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             ports={"bar.axle": Port(at_axle, {"gap": inside(site)}, "TB8")},
         ),
         AXLE,
+        AXLE_REST,
     )
 
 
