@@ -115,6 +115,7 @@ def load_rows(held: Strength) -> list[dict[str, object]]:
     """Forces and couples in every load case, in the reader's units, truck axes, on the allowable
     scale.
     """
+    from ...parts.words.numbers import worded
 
     def flat(name: str, value: float) -> float:
         kind = "moment" if name in ("couple", "bend") else "force"
@@ -127,7 +128,7 @@ def load_rows(held: Strength) -> list[dict[str, object]]:
             "level": forces.case.level,
             "bushings": forces.bushings or "as read or usual",
             "factor": forces.case.factor,
-            "source": forces.case.source,
+            "source": worded(forces.case.source),
             **{
                 name: [[flat(name, value) + 0.0 for value in row] for row in getattr(forces, name)]
                 for name in ("joint", "lower", "couple", "upper_vec", "tyre")

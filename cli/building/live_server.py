@@ -102,7 +102,7 @@ def beside(given: Given, stop: threading.Event) -> Json:
         except Exception as error:  # raised again by whoever waits
             told.append(error)
 
-    with working(work_behind, given) as answer:
+    with working(work_behind, given, apart=True) as answer:
         waiting = threading.Thread(target=wait, args=(answer,), daemon=True)
         waiting.start()
         while waiting.is_alive():

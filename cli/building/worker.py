@@ -26,16 +26,21 @@ Answer = TypeVar("Answer")
 
 @contextmanager
 def working(
-    act: Callable[[Given], Answer], given: Given, longest: float = LONGEST
+    act: Callable[[Given], Answer],
+    given: Given,
+    longest: float = LONGEST,
+    *,
+    apart: bool = False,
 ) -> Iterator[Callable[[], Answer]]:
     """Start ``act(given)`` beside what the block does; the callable that comes waits for its answer
     or raises its exception. ``act``: a function of a module.
 
     A process that dies, or does not answer in time, is ended and its work done here. Leaving the
     block by an exception, Ctrl-C too, stops the work at once; a thread that waits still gets an
-    EOFError then, and the work is done nowhere.
+    EOFError then, and the work is done nowhere. ``apart``: in a process of its own also where the
+    kernel is loaded here, because only a process can be given up.
     """
-    if "OCP" in sys.modules:
+    if "OCP" in sys.modules and not apart:
         with nothing_beside(act, given) as answer:
             yield answer
         return

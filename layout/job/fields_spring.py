@@ -14,7 +14,7 @@ SPRING: tuple[Field, ...] = (
         "C-02",
         20,
         2000,
-        "Spring rate: pressed on a scale over the working inches, or the maker's for this end type",
+        "Spring rate: pressed on a scale over the working travel, or the maker's for this end type",
         share=0.03,
         safety=True,
     ),

@@ -13,6 +13,7 @@ from ...layout.loads.forces import Forces
 from ...layout.reader import reader
 from ..model.vectors import Array
 from ..strength.named_loads import OWN, case_of
+from ..words.numbers import worded
 from . import figures
 from .paper import Column, Pages
 
@@ -46,7 +47,7 @@ def cases(pages: Pages, found: Sequence[Forces]) -> None:
         (Column("case", 105), Column("level", 40), Column("factor", 40), Column("what", 250),
          Column("source", 275)),
         [
-            (case.name, case.level, f"{case.factor:g}", case.says, case.source)
+            (case.name, case.level, f"{case.factor:g}", case.says, worded(case.source))
             for case in (*told.values(), *OWN.values())
         ],
     )  # fmt: skip
