@@ -23,7 +23,7 @@ class System(StrEnum):
     METRIC = "mm"
 
 
-class Shown(NamedTuple):
+class PrintedAs(NamedTuple):
     """How one kind of quantity is printed: unit, internal units in one of it, decimals."""
 
     unit: str
@@ -36,33 +36,33 @@ ROUNDING = 1e-9
 _DEG = 0.017453292519943295
 _LBF = 4.4482216152605
 _IN = 25.4
-_ANGLE = Shown("deg", _DEG, 1)
-KINDS: dict[System, dict[str, Shown]] = {
+_ANGLE = PrintedAs("deg", _DEG, 1)
+KINDS: dict[System, dict[str, PrintedAs]] = {
     System.INCH: {
-        "length": Shown("in", _IN, 2),
+        "length": PrintedAs("in", _IN, 2),
         "angle": _ANGLE,
-        "force": Shown("lbf", _LBF, 0),
-        "rate": Shown("lbf/in", _LBF / _IN, 0),
-        "torsion": Shown("in*lbf/deg", _IN * _LBF / _DEG, 1),
-        "mass": Shown("lb", 0.45359237, 1),
-        "stress": Shown("ksi", 1000 * _LBF / _IN**2, 1),
-        "moment": Shown("lbf*ft", 12 * _IN * _LBF, 0),
-        "section": Shown("in3", _IN**3, 2),
-        "angle per length": Shown("deg/in", _DEG / _IN, 2),
-        "count": Shown("", 1.0, 2),
+        "force": PrintedAs("lbf", _LBF, 0),
+        "rate": PrintedAs("lbf/in", _LBF / _IN, 0),
+        "torsion": PrintedAs("in*lbf/deg", _IN * _LBF / _DEG, 1),
+        "mass": PrintedAs("lb", 0.45359237, 1),
+        "stress": PrintedAs("ksi", 1000 * _LBF / _IN**2, 1),
+        "moment": PrintedAs("lbf*ft", 12 * _IN * _LBF, 0),
+        "section": PrintedAs("in3", _IN**3, 2),
+        "angle per length": PrintedAs("deg/in", _DEG / _IN, 2),
+        "count": PrintedAs("", 1.0, 2),
     },
     System.METRIC: {
-        "length": Shown("mm", 1.0, 1),
+        "length": PrintedAs("mm", 1.0, 1),
         "angle": _ANGLE,
-        "force": Shown("N", 1.0, 0),
-        "rate": Shown("N/mm", 1.0, 1),
-        "torsion": Shown("N*m/deg", 1000.0 / _DEG, 2),
-        "mass": Shown("kg", 1.0, 2),
-        "stress": Shown("MPa", 1.0, 0),
-        "moment": Shown("N*m", 1000.0, 0),
-        "section": Shown("cm3", 1000.0, 1),
-        "angle per length": Shown("deg/mm", _DEG, 3),
-        "count": Shown("", 1.0, 2),
+        "force": PrintedAs("N", 1.0, 0),
+        "rate": PrintedAs("N/mm", 1.0, 1),
+        "torsion": PrintedAs("N*m/deg", 1000.0 / _DEG, 2),
+        "mass": PrintedAs("kg", 1.0, 2),
+        "stress": PrintedAs("MPa", 1.0, 0),
+        "moment": PrintedAs("N*m", 1000.0, 0),
+        "section": PrintedAs("cm3", 1000.0, 1),
+        "angle per length": PrintedAs("deg/mm", _DEG, 3),
+        "count": PrintedAs("", 1.0, 2),
     },
 }
 """Pound 0.45359237 kg and inch 25.4 mm, both exact (international yard and pound, 1959)."""

@@ -60,3 +60,19 @@ def test_no_line_is_wider_than_the_budget(room: str) -> None:
 def test_the_budget_sees_a_long_function_wherever_it_stands() -> None:
     inside = "class A:\n    async def long(self):\n" + "        x = 1\n" * 3
     assert long_functions(inside, 3) == ["long: 4 lines"] and not long_functions(inside, 4)
+
+
+def classes(*rooms: str) -> dict[str, list[str]]:
+    """Every class by its name, with the modules that have one called so."""
+    found: dict[str, list[str]] = {}
+    for path, text in modules(*rooms):
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.ClassDef):
+                found.setdefault(node.name, []).append(path)
+    return found
+
+
+def test_one_class_name_has_one_meaning() -> None:
+    found = classes(*ROOMS)
+    twice = {name: where for name, where in found.items() if len(where) > 1}
+    assert len(found) > 200 and not twice, twice

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NotRequired, TypedDict
 from ...layout import units
 
 if TYPE_CHECKING:
-    from ...layout.setdown import Advice, Round
+    from ...layout.setdown import Round, SetdownAdvice
 
 FORMAT = 2
 """Of the file; one without it was written before every reading had a verdict."""
@@ -88,7 +88,7 @@ def _all_in_shop(values: Mapping[str, float]) -> dict[str, float]:
     return {name: in_shop(name, value) for name, value in values.items()}
 
 
-def as_built(chassis: str, rounds: Sequence[Round], advice: Advice) -> AsBuilt:
+def as_built(chassis: str, rounds: Sequence[Round], advice: SetdownAdvice) -> AsBuilt:
     """The state of the truck as stored: every set-down, what was moved, the verdict on every
     reading, what is advised, what seems to differ.
     """
@@ -138,7 +138,7 @@ def _set_downs(rounds: Sequence[Round]) -> list[SetDownRow]:
     ]
 
 
-def _moves(advice: Advice) -> list[MoveRow]:
+def _moves(advice: SetdownAdvice) -> list[MoveRow]:
     from ...layout.setdown.file import typed_name
 
     return [

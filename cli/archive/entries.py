@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from ...layout.faults import UNSEEN, Fault
 from ...parts.words.names import code, part
-from .facts import Facts
+from .facts import RecordFacts
 
 LAID = "laid and looked at"
 HEAT_MOST = 40
@@ -52,7 +52,7 @@ class EntryRequest(NamedTuple):
     note: str = ""
 
 
-def rows(events: Iterable[Facts]) -> Iterator[Entry]:
+def rows(events: Iterable[RecordFacts]) -> Iterator[Entry]:
     """Every fact of a revision's events, oldest first; formats before 2 kept one an event, before 3
     one name and day an event.
 
@@ -60,7 +60,7 @@ def rows(events: Iterable[Facts]) -> Iterator[Entry]:
     """
     for event in events:
         by, date, note = str(event["by"]), str(event.get("date", "")), str(event.get("note", ""))
-        found: Sequence[Facts | Mapping[str, str]]
+        found: Sequence[RecordFacts | Mapping[str, str]]
         found = event["rows"] if event["kind"] == "entered" else [event]
         for row in found:
             what, value = str(row.get("what", "")), str(row.get("value", ""))
@@ -68,7 +68,7 @@ def rows(events: Iterable[Facts]) -> Iterator[Entry]:
             yield Entry(str(row["kind"]), what, value, who, when, note)
 
 
-def heats(events: Iterable[Facts]) -> dict[str, list[str]]:
+def heats(events: Iterable[RecordFacts]) -> dict[str, list[str]]:
     """Every heat number of each sheet, stock and part, in the order they were entered."""
     found: dict[str, list[str]] = {}
     for entry in rows(events):
@@ -77,7 +77,7 @@ def heats(events: Iterable[Facts]) -> dict[str, list[str]]:
     return found
 
 
-def taken(asked: EntryRequest, record: Facts) -> tuple[list[dict[str, str]], list[Fault]]:
+def taken(asked: EntryRequest, record: RecordFacts) -> tuple[list[dict[str, str]], list[Fault]]:
     """Rows to enter and everything that is wrong with what was asked; with any fault nothing is to
     be entered.
     """
@@ -199,7 +199,7 @@ def numbered(
     return list(found)
 
 
-def _sheets(words: Sequence[str], record: Facts, faults: list[Fault]) -> list[str]:
+def _sheets(words: Sequence[str], record: RecordFacts, faults: list[Fault]) -> list[str]:
     stocks = sorted({row.get("stock", "") for row in record["parts"]})
     sheets = [*record.get("sheets", {}), *stocks]
     for word in words:
@@ -215,7 +215,9 @@ def _sheets(words: Sequence[str], record: Facts, faults: list[Fault]) -> list[st
     return list(dict.fromkeys(words))
 
 
-def _parts(option: str, words: Sequence[str], record: Facts, faults: list[Fault]) -> list[str]:
+def _parts(
+    option: str, words: Sequence[str], record: RecordFacts, faults: list[Fault]
+) -> list[str]:
     """Part ids; "CS1" stands for both sides, a place's code for the part that goes there."""
     ids = [str(row["part"]) for row in record["parts"]]
     known = {

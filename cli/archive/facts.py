@@ -16,7 +16,7 @@ class KeptFile(TypedDict):
     bytes: int
 
 
-class Facts(TypedDict, total=False):
+class RecordFacts(TypedDict, total=False):
     """A record, or an event of one; an earlier format lacks some.
 
     Attributes

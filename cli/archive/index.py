@@ -14,7 +14,7 @@ from typing import NamedTuple, TypedDict
 from ...layout.faults import SoapstoneError
 from ...layout.job.load import SLUG
 from . import entries
-from .facts import Facts
+from .facts import RecordFacts
 from .record import NAME
 from .store import OWN, Archive
 
@@ -186,7 +186,7 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
         before = words
 
 
-def _words(record: Facts, events: Sequence[Facts]) -> Iterator[tuple[str, str]]:
+def _words(record: RecordFacts, events: Sequence[RecordFacts]) -> Iterator[tuple[str, str]]:
     for name in ("note", "by", "date", "tool", "level"):
         if record.get(name):
             yield name, str(record[name])
@@ -202,8 +202,8 @@ def _words(record: Facts, events: Sequence[Facts]) -> Iterator[tuple[str, str]]:
 
 
 def steel(
-    record: Facts,
-    events: Sequence[Facts],
+    record: RecordFacts,
+    events: Sequence[RecordFacts],
     carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, list[str]]]:
     """Part, sheet (or stock) and every heat it may be of.
@@ -229,7 +229,7 @@ def steel(
 
 
 def heats_kept(
-    history: Iterable[tuple[Facts, Sequence[Facts]]], letters: Mapping[str, str]
+    history: Iterable[tuple[RecordFacts, Sequence[RecordFacts]]], letters: Mapping[str, str]
 ) -> dict[str, list[str]]:
     """Heats entered so far of the parts that keep their letter: of the steel they were cut from.
 
@@ -243,8 +243,8 @@ def heats_kept(
 
 
 def _links(
-    record: Facts,
-    events: Sequence[Facts],
+    record: RecordFacts,
+    events: Sequence[RecordFacts],
     carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, str, str]]:
     """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""

@@ -10,7 +10,7 @@ from ...layout import reader, units
 from ...parts.words import names
 from . import entries
 from .as_built import AsBuilt
-from .facts import Facts
+from .facts import RecordFacts
 from .record import Record
 from .store import Archive
 
@@ -22,11 +22,11 @@ AS_BUILT = "input/job.asbuilt.json"
 TYPED = "input/job.down.toml"
 """Where it keeps the set-down file that was read."""
 
-History = Iterable[tuple[Facts, Sequence[Facts]]]
+History = Iterable[tuple[RecordFacts, Sequence[RecordFacts]]]
 """Records, oldest first, each with its events."""
 
 
-def of(store: Archive, record: Record, level: str, more: Sequence[Facts] = ()) -> Log:
+def of(store: Archive, record: Record, level: str, more: Sequence[RecordFacts] = ()) -> Log:
     """The log of a stored revision with everything entered to it and to those before it; ``more``:
     an event about to be written.
     """
@@ -35,7 +35,7 @@ def of(store: Archive, record: Record, level: str, more: Sequence[Facts] = ()) -
     return gathered(record.data, built, _until(store, record, more), level)
 
 
-def _until(store: Archive, record: Record, more: Sequence[Facts]) -> History:
+def _until(store: Archive, record: Record, more: Sequence[RecordFacts]) -> History:
     listing = store.listing(record.chassis)
     for earlier in store.each(record.chassis):
         events = [event.data for event in store.events(record.chassis, earlier.letter, listing)]
@@ -45,7 +45,7 @@ def _until(store: Archive, record: Record, more: Sequence[Facts]) -> History:
         yield earlier.data, events
 
 
-def gathered(record: Facts, built: AsBuilt | None, history: History, level: str) -> Log:
+def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level: str) -> Log:
     """``built``: the recorded set-down, None without one; ``history``: up to this record."""
     from ...parts.documents.log import Entered, Log
     from .index import steel
@@ -89,7 +89,7 @@ def gathered(record: Facts, built: AsBuilt | None, history: History, level: str)
     )
 
 
-def _signed(record: Facts, events: Sequence[Facts]) -> Iterator[Entered]:
+def _signed(record: RecordFacts, events: Sequence[RecordFacts]) -> Iterator[Entered]:
     """The release of a record and each signature since, with what stayed open and why it may."""
     from ...parts.documents.log import Entered
 
@@ -104,7 +104,7 @@ def _signed(record: Facts, events: Sequence[Facts]) -> Iterator[Entered]:
             yield from _open(event, letter)
 
 
-def _open(data: Facts, letter: str) -> Iterator[Entered]:
+def _open(data: RecordFacts, letter: str) -> Iterator[Entered]:
     from ...parts.documents.log import Entered
 
     for row in data.get("open", ()):

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple, cast
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from .facts import Facts
+from .facts import RecordFacts
 
 FORMAT = 3
 """Of records and events. A reader takes this and every earlier one; since 3 a row of an entry may
@@ -27,7 +27,7 @@ COMPARE = "compare with your copy of the archive: one of the two was altered"
 class Record(NamedTuple):
     """One released revision, or one event of it, as stored, and the hash of its own file."""
 
-    data: Facts
+    data: RecordFacts
     sha256: str
 
     @property
@@ -97,7 +97,7 @@ def read_record(raw: bytes, who: str, before: str, noun: str) -> Record:
 FOLLOWS = "follows what was changed"
 
 
-def _known(data: Any, who: str) -> Facts:
+def _known(data: Any, who: str) -> RecordFacts:
     """The facts of a record or event, once it has those every reader needs.
 
     Raises (ARCHIVE_DAMAGED) for a later format, KeyError or TypeError for what is neither.
@@ -114,7 +114,7 @@ def _known(data: Any, who: str) -> Facts:
     if "kind" not in data:
         all(row["part"] and row["fingerprint"] and row["revision"] for row in data["parts"])
         data["changed"], data["gone"]
-    return cast(Facts, dict(data))
+    return cast(RecordFacts, dict(data))
 
 
 def damaged(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from . import revision_files
-from .facts import Facts
+from .facts import RecordFacts
 from .letters import letter_of
 from .record import Record, digest
 from .signature import Signer
@@ -112,7 +112,7 @@ def release_files(
     *,
     inputs: Mapping[str, bytes],
     kept: Mapping[str, KeptNest],
-) -> tuple[Facts, dict[str, bytes]]:
+) -> tuple[RecordFacts, dict[str, bytes]]:
     """Record of the next revision, and its files but the inputs.
 
     ``inputs``: what it was made from, by path in the record; ``kept``: places of its nest. Cut
@@ -152,7 +152,7 @@ def release_files(
     return record, made
 
 
-def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> Facts:
+def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> RecordFacts:
     from ..building.manifest import VERSION, part_rows
 
     rows = part_rows(new.truck, found.shop, new.letters, looked.judged)
@@ -180,7 +180,7 @@ def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> F
 
 
 def _log(
-    store: Archive, record: Facts, inputs: Mapping[str, bytes], paper: str
+    store: Archive, record: RecordFacts, inputs: Mapping[str, bytes], paper: str
 ) -> dict[str, bytes]:
     """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
     from ...parts.documents import log
@@ -247,7 +247,7 @@ def typed_of(job: Job) -> dict[str, str]:
     } | {name: word for name, word in job.words.items() if word}
 
 
-def facts_of(found: Designed, made: Mapping[str, bytes]) -> Facts:
+def facts_of(found: Designed, made: Mapping[str, bytes]) -> RecordFacts:
     """What lists, searches and traces need of a revision: readings as typed, values solved, which
     part is on which sheet and carries which weld.
     """

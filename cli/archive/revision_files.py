@@ -11,13 +11,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from .facts import Facts
+from .facts import RecordFacts
 from .record import Record, digest
 from .store import Archive
 
 if TYPE_CHECKING:
     from ...layout.graph import Graph
-    from ...parts.documents.engine import Head
+    from ...parts.documents.engine import PageHead
     from ...parts.export.nest import KeptNest
     from ...parts.stock import Shop
     from ..building.design import Designed
@@ -224,7 +224,7 @@ def shop_of(store: Archive, record: Record) -> Shop:
 
 
 def log_files(
-    store: Archive, record: Record, level: str, more: Sequence[Facts] = ()
+    store: Archive, record: Record, level: str, more: Sequence[RecordFacts] = ()
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log
@@ -235,13 +235,13 @@ def log_files(
     return log.files(log_sheets.of(store, record, level, more), head)
 
 
-def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> Head:
+def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> PageHead:
     """What stands on every page of the log sheets."""
-    from ...parts.documents.engine import Head
+    from ...parts.documents.engine import PageHead
     from ...parts.documents.levels import void
 
     says = f"Revision {letter}, for {level}"
-    return Head(chassis, date, level, says, paper, void(chassis, letter))
+    return PageHead(chassis, date, level, says, paper, void(chassis, letter))
 
 
 def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, list[str]]:

@@ -13,7 +13,7 @@ from ...layout.faults import UNSEEN, Fault
 from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
-from .facts import Facts
+from .facts import RecordFacts
 from .log_sheets import AS_BUILT, TYPED
 from .record import Record
 from .set_down import later, not_down, not_down_now
@@ -32,7 +32,7 @@ class Signer(NamedTuple):
     date: str
     note: str = ""
 
-    def facts(self) -> Facts:
+    def facts(self) -> RecordFacts:
         """As a record or an event keeps it."""
         return {"by": self.by, "date": self.date, "note": self.note}
 
@@ -114,7 +114,7 @@ def _set_down(store: Archive, record: Record) -> str | None:
 
 
 def not_logged(
-    kind: Literal["weld", "bolt"], numbers: set[str], events: Sequence[Facts]
+    kind: Literal["weld", "bolt"], numbers: set[str], events: Sequence[RecordFacts]
 ) -> list[str]:
     """Welds or bolts nobody logged, as ranges of numbers."""
     return ranges(numbers - {entry.what for entry in entries.rows(events) if entry.kind == kind})

@@ -28,7 +28,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from .. import disk
 from . import lock
-from .facts import Facts, KeptFile
+from .facts import KeptFile, RecordFacts
 from .letters import letter_of
 from .record import COPY, FORMAT, NAME, Record, damaged, digest, read_record, record_bytes
 
@@ -233,7 +233,7 @@ class Archive:
         self,
         chassis: str,
         letter: str,
-        event: Facts,
+        event: RecordFacts,
         files: Mapping[str, bytes] | None = None,
     ) -> Record:
         """Add an event to a revision; ``files``: contents it brings.
@@ -318,7 +318,7 @@ class Archive:
             raise damaged(sha256[:12], "changed", "the content as it was stored", remedy)
         return data
 
-    def add(self, chassis: str, record: Facts, files: Mapping[str, bytes]) -> Record:
+    def add(self, chassis: str, record: RecordFacts, files: Mapping[str, bytes]) -> Record:
         """Store contents, then the record, so that a stop in between leaves no record without them.
 
         The record as stored. Raises (DISK) if its letter was taken meanwhile.

@@ -12,7 +12,7 @@ from .build import Build
 from .sheet_files import STAGE_OF, SURVEY
 
 if TYPE_CHECKING:
-    from ...parts.drawing.assembled import Drawn, Group, Placed
+    from ...parts.drawing.assembled import DrawnGroup, Placed, SheetGroup
 
 
 def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]]:
@@ -20,10 +20,10 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
     what is on them is fitted in, in order.
     """
     from ...parts.drawing.assembled import Placed, assembly_sheet, general_sheet, groups
-    from ...parts.drawing.part_sheet import Head
+    from ...parts.drawing.part_sheet import TitleHead
 
     issue = build.issue
-    head = Head(build.chassis, issue.revision or "draft", build.date, issue.says)
+    head = TitleHead(build.chassis, issue.revision or "draft", build.date, issue.says)
     placed = Placed(build.truck, build.shop)
     every = [
         (group, f"{build.chassis}-A{number}") for number, group in enumerate(groups(placed), 2)
@@ -55,7 +55,7 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
     return made, stages
 
 
-def _main_stage(group: Group) -> int:
+def _main_stage(group: SheetGroup) -> int:
     """Number of the stage most of a group is fitted in, the first of several: its drawing goes with
     that packet, and every packet's steps name it.
     """
@@ -63,7 +63,7 @@ def _main_stage(group: Group) -> int:
     return max(sorted(set(fitted)), key=fitted.count)
 
 
-def _rests(placed: Placed, group: Group) -> object:
+def _rests(placed: Placed, group: SheetGroup) -> object:
     """Everything a group's drawing shows."""
     codes = [member.code for member in (*group.members, *group.near)]
     return (
@@ -79,7 +79,7 @@ def _rests(placed: Placed, group: Group) -> object:
     )
 
 
-def _again(build: Build, path: str, draw: Callable[[], Drawn], rests: object) -> bytes:
+def _again(build: Build, path: str, draw: Callable[[], DrawnGroup], rests: object) -> bytes:
     """The drawing as PDF, taken again where nothing it shows changed."""
     from ...parts import drawing
 

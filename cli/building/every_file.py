@@ -50,7 +50,7 @@ def files(build: Build) -> dict[str, bytes]:
 def _calculations(build: Build) -> dict[str, bytes]:
     """Set-out sheet, and the calculations for whoever signs."""
     from ...parts.calculations.cover import Issued
-    from ...parts.calculations.document import Designed, calculations_pdf
+    from ...parts.calculations.document import ForSigner, calculations_pdf
     from ...parts.drawing.setout import setout_pdf
     from ...parts.words.readings import in_words
 
@@ -63,7 +63,7 @@ def _calculations(build: Build) -> dict[str, bytes]:
         revision=build.issue.revision,
         fingerprint=build.job.sha256,
     )
-    designed = Designed(
+    designed = ForSigner(
         readings=build.job.readings,
         solved=build.solved,
         truck=build.truck,

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, TypeAlias
 from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.dials import (
+    DialSetting,
     NewLine,
-    Turned,
     moved,
     new_lines,
     turned,
@@ -262,7 +262,7 @@ def _unit(kind: str) -> str:
     return units.readers(kind)
 
 
-def _dial_row(row: Turned, job: Job) -> Json:
+def _dial_row(row: DialSetting, job: Job) -> Json:
     unit = _unit(row.kind)
     scale = units.factor(unit, row.kind)
     step = row.step if row.kind != "rate" else scale

@@ -20,7 +20,7 @@ LISTED = 60
 """Readings listed one by one whether the job file has a line for them or not."""
 
 
-class Step(NamedTuple):
+class OwedStep(NamedTuple):
     """Readings that free parts together: what is owed for it, the parts by code with their
     titles.
     """
@@ -103,7 +103,7 @@ def waiting_on(job: Job, family: str = "") -> dict[Key, dict[str, str]]:
     return found
 
 
-def steps(job: Job) -> list[Step]:
+def steps(job: Job) -> list[OwedStep]:
     """What to read next, step by step: the most parts for the fewest readings first, until every
     part is free.
 
@@ -119,7 +119,7 @@ def steps(job: Job) -> list[Step]:
         for row in rows
     }
     left = {name: own for name, own in left.items() if own[1]}
-    found: list[Step] = []
+    found: list[OwedStep] = []
     while left:
         sets = [own for _, own in left.values()]
         # readings a part that is freed by them, and of several alike the fewest
@@ -128,7 +128,7 @@ def steps(job: Job) -> list[Step]:
         order = tuple(key for key in keys if key in best)
         # first the part that asks for all of it, whose lines free the others too
         rows = [row for row, _ in sorted(freed.values(), key=lambda pair: pair[1] != best)]
-        found.append(Step(order, {row.code: row.title for row in rows}))
+        found.append(OwedStep(order, {row.code: row.title for row in rows}))
         left = {name: (row, own - best) for name, (row, own) in left.items() if name not in freed}
     return found
 

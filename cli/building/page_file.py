@@ -19,12 +19,12 @@ def page_file(build: Build, made: Mapping[str, bytes]) -> bytes:
     """The page; it links what else is made."""
     from ...parts.drawing.travel import views
     from ...parts.page.html import page
-    from ...parts.page.shown import Shown
+    from ...parts.page.shown import PageContents
     from ...parts.placed import motion
 
     travel = build.travel.travel
     places, moves = _moves(build)
-    shown = Shown(
+    shown = PageContents(
         chassis=build.chassis,
         date=build.date,
         level=build.issue.says,

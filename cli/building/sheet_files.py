@@ -36,7 +36,7 @@ def document_files(
     ``close``: the pairs for the sheet that is filled in.
     """
     from ...parts import documents
-    from ...parts.documents.engine import Head
+    from ...parts.documents.engine import PageHead
     from ...parts.documents.facts import Facts
 
     issue, job = build.issue, build.job
@@ -54,7 +54,7 @@ def document_files(
         judged=build.judged,
         accepted=issue.accepted,
     )
-    head = Head(
+    head = PageHead(
         chassis=build.chassis,
         date=build.date,
         level=issue.level,

@@ -11,7 +11,7 @@ from ...parts.stock import PlateOnHand, Shop, TubeOnHand
 from .build import Build
 
 
-class Work(NamedTuple):
+class SolidsToMake(NamedTuple):
     """Solids to be made, as data: parts by their path, and the placed truck if it is one of them.
 
     Attributes
@@ -28,12 +28,12 @@ class Work(NamedTuple):
     chassis: str
 
 
-def to_make(build: Build, ready: Collection[str]) -> Work:
+def to_make(build: Build, ready: Collection[str]) -> SolidsToMake:
     """Every solid of a build less what is ``ready``."""
     truck, whole = build.truck, build.whole_path
     parts = {path: p for p in truck.parts if (path := build.solid_path(p)) not in ready}
     placed = bool(truck.assembly.members) and whole not in ready
-    return Work(
+    return SolidsToMake(
         parts if build.with_solids else {},
         whole if build.with_solids and placed else "",
         tuple(truck.assembly.members),
@@ -43,7 +43,7 @@ def to_make(build: Build, ready: Collection[str]) -> Work:
     )
 
 
-def solids(work: Work) -> dict[str, bytes]:
+def solids(work: SolidsToMake) -> dict[str, bytes]:
     """STEP of these parts and of the placed truck; the kernel is loaded only if something is left
     to make.
     """

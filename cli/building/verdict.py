@@ -38,12 +38,12 @@ def look(
     from ...parts.placed import fit
     from ...parts.placed.travel_ends import limit_words
     from ...parts.placed.travel_rows import unlooked
-    from ...parts.verdict.judging import Seen, judge
+    from ...parts.verdict.judging import LookedAt, judge
     from . import travel_report
 
     cycle = travel_report.cycle_of(job, solved, truck, shop, say, strength.assumed)
     say("do the parts go together")
-    seen = Seen(
+    seen = LookedAt(
         cycle.gaps,
         fit.fit(truck, shop, solved.values),
         {

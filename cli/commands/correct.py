@@ -19,8 +19,8 @@ from ..screen import then
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
-    from ...layout.setdown import Advice, Round, Truck
-    from ...layout.setdown.readings import Judged
+    from ...layout.setdown import Round, SetdownAdvice, SetdownTruck
+    from ...layout.setdown.readings import ReadingVerdict
 
 PLACE = 120
 LIKELY = 0.5
@@ -68,7 +68,7 @@ def correct(
     then("release", job, "--level", "weld", "--note", "why", "--by", "who", why="build, then")
 
 
-def exit_code(advice: Advice) -> Exit:
+def exit_code(advice: SetdownAdvice) -> Exit:
     """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a
     truck that may be welded.
     """
@@ -77,7 +77,7 @@ def exit_code(advice: Advice) -> Exit:
     return Exit.DONE if advice.done else Exit.READINGS_OWED
 
 
-def _truck(job: Job) -> Truck:
+def _truck(job: Job) -> SetdownTruck:
     """The truck as the set-down sees it; faults naming what waits."""
     from ...layout.setdown import OwedError, truck_of
     from ...layout.setout import solve
@@ -117,7 +117,7 @@ def _write_blank(path: Path, text: str) -> None:
         ) from None
 
 
-def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
+def _advise(truck: SetdownTruck, rounds: tuple[Round, ...]) -> SetdownAdvice:
     """Advice, or a fault where the moves as typed leave a truck that stands nowhere."""
     from ...layout.setdown import CannotStandError, advise
 
@@ -146,7 +146,7 @@ FLAG = {
 }
 
 
-def lines(truck: Truck, rounds: tuple[Round, ...], advice: Advice) -> list[str]:
+def lines(truck: SetdownTruck, rounds: tuple[Round, ...], advice: SetdownAdvice) -> list[str]:
     """What `correct` prints: a verdict on every reading, then the moves."""
     from ...layout.setdown import BY, limit_words, shown
 
@@ -172,7 +172,7 @@ def lines(truck: Truck, rounds: tuple[Round, ...], advice: Advice) -> list[str]:
     return [*out, *said, *_behind(advice), *CAUTION]
 
 
-def _verdict(advice: Advice) -> list[str]:
+def _verdict(advice: SetdownAdvice) -> list[str]:
     if advice.done:
         return [
             "Everything asked was read and is within its limit: it may stay as it is. Closer still:"
@@ -194,17 +194,17 @@ def _verdict(advice: Advice) -> list[str]:
     return said
 
 
-def _of(advice: Advice, word: str) -> list[Judged]:
+def _of(advice: SetdownAdvice, word: str) -> list[ReadingVerdict]:
     return [row for row in advice.judged if row.word == word]
 
 
-def _most_squeeze(truck: Truck) -> str:
+def _most_squeeze(truck: SetdownTruck) -> str:
     if truck.squeeze_given:
         return "its limit"
     return f"{reader.length(truck.squeeze)}, ASSUMED instead of arms.bush_max_radial,"
 
 
-def _moves(advice: Advice, most: str) -> list[str]:
+def _moves(advice: SetdownAdvice, most: str) -> list[str]:
     from ...layout.setdown.readings import signed
 
     out = []
@@ -236,7 +236,7 @@ def _short(name: str) -> str:
     return f"{ {'bar': 'track bar', 'drag': 'drag link'}.get(head, head) } {side}".strip()
 
 
-def _behind(advice: Advice) -> list[str]:
+def _behind(advice: SetdownAdvice) -> list[str]:
     """The two causes that stand out most, if any does."""
     from ...layout.setdown import UNKNOWNS
 

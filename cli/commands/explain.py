@@ -16,7 +16,7 @@ from ..options import Json, job_and_words
 from ..screen import said, say
 
 if TYPE_CHECKING:
-    from ...parts.verdict.because import Asked
+    from ...parts.verdict.because import Grounds
 
 PLACE = 60
 THING = re.compile(r"[A-Za-z]{2}\d*([. ]\w+)?(:[hH]\d+)?|[wWbB]\d+")
@@ -70,12 +70,12 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
 
     Faults (COMMAND_LINE) for every one that there is not.
     """
-    from ...parts.verdict.because import Asked, because, holes_of, is_asked, known
+    from ...parts.verdict.because import Grounds, because, holes_of, is_asked, known
     from ..building.design import designed
     from ..building.only import code_of, unknown
 
     found = designed(job, None)
-    asked = Asked(found.job, found.solved, found.truck, found.strength, found.shop)
+    asked = Grounds(found.job, found.solved, found.truck, found.strength, found.shop)
     rows: dict[str, list[str]] = {}
     faults = []
     for name in typed:
@@ -92,7 +92,7 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
     return rows
 
 
-def _instead(asked: Asked, letters: str) -> list[list[str]]:
+def _instead(asked: Grounds, letters: str) -> list[list[str]]:
     """Why the parts of two letters cannot be made, and the nearest changes with which they can."""
     from ...parts.verdict.passing import MOST_TRIED, failed_of, ways
 

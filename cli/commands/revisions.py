@@ -14,7 +14,7 @@ from ..options import ArchiveFolder, Json, OneChassis
 from ..screen import then
 
 if TYPE_CHECKING:
-    from ..archive.facts import Facts
+    from ..archive.facts import RecordFacts
     from ..archive.index import RevisionRow
     from ..archive.store import Archive
 
@@ -86,7 +86,7 @@ def _since(store: Archive, chassis: str, letters: list[str]) -> None:
                 print(f"  {letter} since: {sentence(line)}")
 
 
-def _lines(event: Facts) -> list[str]:
+def _lines(event: RecordFacts) -> list[str]:
     """An event, a line a fact; welds and bolts of one entry stand in one."""
     from ..archive import entries
 

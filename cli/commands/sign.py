@@ -23,7 +23,7 @@ from ..screen import then
 
 if TYPE_CHECKING:
     from ..archive.acceptance import Subject
-    from ..archive.facts import Facts
+    from ..archive.facts import RecordFacts
     from ..archive.record import Record
     from ..archive.store import Archive
 
@@ -68,7 +68,7 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     _refuse(refusals(judged, level), needs_acceptance(judged, level, given.findings, before))
     took = accepted(judged, by, date, given.findings, before)
     made = _sheets(revision_files.rebuilt(store, record, level, again, took))
-    event: Facts = {
+    event: RecordFacts = {
         "kind": "signed",
         "value": level,
         **signer.facts(),
@@ -112,7 +112,7 @@ def _sheets(made: dict[str, bytes]) -> dict[str, bytes]:
     }
 
 
-def _tell(event: Facts, folder: Path) -> None:
+def _tell(event: RecordFacts, folder: Path) -> None:
     print(
         f"{folder.parent.name} {folder.name} is signed for {event['value']} by {event['by']}; its"
         f" sheets are in {folder / 'sheet'}"

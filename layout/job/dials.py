@@ -54,7 +54,7 @@ DIALS: tuple[Dial, ...] = (
 )
 
 
-class Turned(NamedTuple):
+class DialSetting(NamedTuple):
     """A dial as it stands for a job: its readings, the value of the first, and its ends, all in
     internal units.
     """
@@ -76,7 +76,7 @@ class NewLine(NamedTuple):
     now: str
 
 
-def turned(job: Job) -> tuple[Turned, ...]:
+def turned(job: Job) -> tuple[DialSetting, ...]:
     """Every dial whose readings the job has, in the order they are shown."""
     found = []
     for dial in DIALS:
@@ -89,7 +89,7 @@ def turned(job: Job) -> tuple[Turned, ...]:
         down = max(field.low - value for field, value in zip(fields, values, strict=True))
         up = min(field.high - value for field, value in zip(fields, values, strict=True))
         found.append(
-            Turned(
+            DialSetting(
                 dial,
                 keys,
                 fields[0].kind,

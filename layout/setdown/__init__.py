@@ -1,13 +1,13 @@
 """The tacked truck on its wheels: what is asked of it, where it differs, which moves cure it."""
 
-from .advice import AIMS, Advice, Step, advise
+from .advice import AIMS, AdvisedMove, SetdownAdvice, advise
 from .finding import Round, Truth, find
 from .moves import Move, moves
 from .readings import (
     ASKED,
     BY,
-    Asked,
-    Judged,
+    ReadingVerdict,
+    SetdownReading,
     Targets,
     Window,
     judge,
@@ -17,23 +17,23 @@ from .readings import (
     stands,
 )
 from .standing import UNKNOWNS, CannotStandError, of_both, read
-from .truck import OwedError, Truck, truck_of
+from .truck import OwedError, SetdownTruck, truck_of
 
 __all__ = [
     "AIMS",
     "ASKED",
     "BY",
     "UNKNOWNS",
-    "Advice",
-    "Asked",
+    "AdvisedMove",
     "CannotStandError",
-    "Judged",
     "Move",
     "OwedError",
+    "ReadingVerdict",
     "Round",
-    "Step",
+    "SetdownAdvice",
+    "SetdownReading",
+    "SetdownTruck",
     "Targets",
-    "Truck",
     "Truth",
     "Window",
     "advise",

@@ -16,10 +16,10 @@ import numpy as np
 from .. import units
 from ..travel.turning import Array
 from .finding import Round, Truth, find
-from .moves import Cure, Move, Moved, moves
-from .readings import ASKED, BY, SAME, SLACK, Judged, judge, not_right, stands
+from .moves import Move, Moved, MoveEffects, moves
+from .readings import ASKED, BY, SAME, SLACK, ReadingVerdict, judge, not_right, stands
 from .standing import read
-from .truck import Truck
+from .truck import SetdownTruck
 
 TRIED = 4
 """Steps of a move its effect is worked from."""
@@ -38,7 +38,7 @@ WELL, LITTLE = 0.25, 0.2
 """
 
 
-class Step(NamedTuple):
+class AdvisedMove(NamedTuple):
     """One move advised.
 
     ``amount``: mm, up and longer positive, a whole number of the move's steps; ``effect``: what it
@@ -63,7 +63,7 @@ class Step(NamedTuple):
         return f"{self.move.says}: {units.show(amount, 'length')} {way}"
 
 
-class Advice(NamedTuple):
+class SetdownAdvice(NamedTuple):
     """What the readings say and what to do.
 
     ``judged``: a verdict on everything asked, as the truck stands; ``after``: off by the model once
@@ -71,8 +71,8 @@ class Advice(NamedTuple):
     after.
     """
 
-    judged: tuple[Judged, ...]
-    steps: tuple[Step, ...]
+    judged: tuple[ReadingVerdict, ...]
+    steps: tuple[AdvisedMove, ...]
     after: Mapping[str, float]
     truth: Truth
     squeeze: tuple[float, float]
@@ -129,7 +129,7 @@ def as_it_stands(
     return taken, wild
 
 
-def advise(truck: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
+def advise(truck: SetdownTruck, rounds: Sequence[Round], most: int = 6) -> SetdownAdvice:
     """What the truck needs as it stands.
 
     The fewest moves that leave everything within its limit are advised, each rounded to its step.
@@ -150,14 +150,16 @@ def advise(truck: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     chosen: Moved = []
     if believed and not odd and not _well_within(truck, now, _squeezed(base)):
         limit = limits(truck, believed, _squeezed(base))
-        cure = Cure(moves(truck), effect, now, aims(truck), limit)
+        cure = MoveEffects(moves(truck), effect, now, aims(truck), limit)
         chosen = cure.fewest(_within(effect, now, limit), most) or cure.one_by_one(most)
     total = {move.name: before.get(move.name, 0.0) + amount for move, amount in chosen}
     end = _columns(read(truck, [(found, {**before, **total})]), 1)[0]
-    return Advice(
+    return SetdownAdvice(
         _judged(truck, taken, wild, truth),
         tuple(
-            Step(move, amount, {name: amount * slope for name, slope in effect[move.name].items()})
+            AdvisedMove(
+                move, amount, {name: amount * slope for name, slope in effect[move.name].items()}
+            )
             for move, amount in chosen
         ),
         {name: now[name] + end[name] - base[name] for name in AIMS},
@@ -167,7 +169,7 @@ def advise(truck: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
 
 
 def _effects(
-    truck: Truck, found: Mapping[str, float], before: Mapping[str, float]
+    truck: SetdownTruck, found: Mapping[str, float], before: Mapping[str, float]
 ) -> tuple[dict[str, float], dict[str, dict[str, float]]]:
     """What would be read as it stands, and move -> reading -> change a mm."""
     can = moves(truck)
@@ -182,8 +184,8 @@ def _effects(
 
 
 def _judged(
-    truck: Truck, taken: Mapping[str, float], wild: Mapping[str, float], truth: Truth
-) -> tuple[Judged, ...]:
+    truck: SetdownTruck, taken: Mapping[str, float], wild: Mapping[str, float], truth: Truth
+) -> tuple[ReadingVerdict, ...]:
     """A verdict on everything asked; what was read twice alike is so, and what another reading
     would explain as well says which.
     """
@@ -227,7 +229,7 @@ def _squeezes(got: Mapping[str, float]) -> dict[str, float]:
     return {name: value for name, value in got.items() if name.startswith("squeeze.")}
 
 
-def _well_within(truck: Truck, now: Mapping[str, float], squeezed: float) -> bool:
+def _well_within(truck: SetdownTruck, now: Mapping[str, float], squeezed: float) -> bool:
     """Whether nothing is worth cutting loose: all that moves are made for within half its limit, no
     bushing a quarter squeezed (judgment, no source).
     """
@@ -235,14 +237,14 @@ def _well_within(truck: Truck, now: Mapping[str, float], squeezed: float) -> boo
     return near and squeezed <= WELL * truck.squeeze
 
 
-def aims(truck: Truck) -> dict[str, float]:
+def aims(truck: SetdownTruck) -> dict[str, float]:
     """What counts as much as what: a reading off by its aim, a bushing squeezed by the share that
     is too much.
     """
     return AIMS | {f"squeeze.{number}": SQUEEZED * truck.squeeze for number in range(8)}
 
 
-def limits(truck: Truck, taken: Container[str], squeezed: float) -> dict[str, float]:
+def limits(truck: SetdownTruck, taken: Container[str], squeezed: float) -> dict[str, float]:
     """How far off each may be left: what was read a share of its limit, what the model thinks of
     the rest its limit; no bushing harder ``squeezed`` (mm) than now, unless by little.
     """

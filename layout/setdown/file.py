@@ -12,7 +12,7 @@ from typing import Any
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..job.fields import nearest
-from . import BY, Move, Round, Truck, limit_words, shown
+from . import BY, Move, Round, SetdownTruck, limit_words, shown
 
 RANGE = {"length": (0.0, 250 * units.IN), "angle": (-45 * units.DEG, 45 * units.DEG)}
 SPAN = {"sideways": (-12 * units.IN, 12 * units.IN)}
@@ -38,7 +38,7 @@ def typed_name(move: str) -> str:
     return f"{head}.{_SIDE.get(side, side)}"
 
 
-def blank(truck: Truck, chassis: str) -> str:
+def blank(truck: SetdownTruck, chassis: str) -> str:
     """A set-down file to fill in: everything the set-down sheet asks, in its order and words;
     nothing is filled in beforehand.
     """

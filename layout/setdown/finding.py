@@ -19,7 +19,7 @@ import numpy as np
 from ..travel.turning import Array
 from .readings import BY
 from .standing import UNKNOWNS, read
-from .truck import Truck
+from .truck import SetdownTruck
 
 WILD = 4.0
 """Doubts from which a reading is not believed (judgment, no source)."""
@@ -55,7 +55,7 @@ class Truth(NamedTuple):
     instead: Mapping[str, str] = {}
 
 
-class _Rows(NamedTuple):
+class _LinearSystem(NamedTuple):
     """Linear system about ``x``: rows of readings in their own doubt by unknowns in theirs, and
     what is missed.
     """
@@ -64,11 +64,13 @@ class _Rows(NamedTuple):
     miss: Array
     which: tuple[tuple[int, str], ...]
 
-    def kept(self, keep: Sequence[int]) -> _Rows:
+    def kept(self, keep: Sequence[int]) -> _LinearSystem:
         """Some of the rows."""
-        return _Rows(self.jac[keep], self.miss[keep], tuple(self.which[number] for number in keep))
+        return _LinearSystem(
+            self.jac[keep], self.miss[keep], tuple(self.which[number] for number in keep)
+        )
 
-    def without(self, where: int, names: Container[str]) -> _Rows:
+    def without(self, where: int, names: Container[str]) -> _LinearSystem:
         """All but some readings of round ``where``."""
         return self.kept(
             [
@@ -78,7 +80,7 @@ class _Rows(NamedTuple):
             ]
         )
 
-    def believing(self, leave: Sequence[Mapping[str, float]]) -> _Rows:
+    def believing(self, leave: Sequence[Mapping[str, float]]) -> _LinearSystem:
         """All but the readings left out in each round."""
         return self.kept(
             [
@@ -90,8 +92,8 @@ class _Rows(NamedTuple):
 
 
 def _rows(
-    truck: Truck, rounds: Sequence[Round], about: Array, leave: Sequence[Mapping[str, float]]
-) -> _Rows:
+    truck: SetdownTruck, rounds: Sequence[Round], about: Array, leave: Sequence[Mapping[str, float]]
+) -> _LinearSystem:
     trials = [
         about,
         *(about + TRIED * doubt * np.eye(len(about))[number] for number, doubt in enumerate(DOUBT)),
@@ -110,10 +112,10 @@ def _rows(
             jac.append((values[1:] - values[0]) / (TRIED * sigma))
             miss.append((value - values[0]) / sigma)
             which.append((round_number, name))
-    return _Rows(np.array(jac).reshape(-1, len(about)), np.array(miss), tuple(which))
+    return _LinearSystem(np.array(jac).reshape(-1, len(about)), np.array(miss), tuple(which))
 
 
-def _solve(rows: _Rows, about: Array) -> tuple[Array, Array]:
+def _solve(rows: _LinearSystem, about: Array) -> tuple[Array, Array]:
     """The step (in doubts) and how far each reading stands from what all others say, in its own
     doubt (deleted residual).
     """
@@ -125,7 +127,7 @@ def _solve(rows: _Rows, about: Array) -> tuple[Array, Array]:
     return step, far
 
 
-def _alone(rows: _Rows, about: Array) -> Array:
+def _alone(rows: _LinearSystem, about: Array) -> Array:
     """How far each reading is from what any likely truck would give, in its own doubt and the
     truck's.
     """
@@ -134,7 +136,7 @@ def _alone(rows: _Rows, about: Array) -> Array:
     )
 
 
-def _drop(rows: _Rows, about: Array, last: int) -> dict[str, float]:
+def _drop(rows: _LinearSystem, about: Array, last: int) -> dict[str, float]:
     """Readings of round ``last`` that nothing explains: those no likely truck would give, whatever
     the others say (two that agree on nonsense do not outvote a good one); then those the others
     contradict, one by one, the furthest first.
@@ -158,7 +160,7 @@ def _drop(rows: _Rows, about: Array, last: int) -> dict[str, float]:
         out[worst[1]] = float(worst[2])
 
 
-def find(truck: Truck, rounds: Sequence[Round]) -> Truth:
+def find(truck: SetdownTruck, rounds: Sequence[Round]) -> Truth:
     """The differences that explain every round's believed readings best (Gauss-Newton).
 
     Any readings give an answer: those that would ask for an impossible truck are left out before
@@ -198,7 +200,7 @@ def find(truck: Truck, rounds: Sequence[Round]) -> Truth:
     return Truth(dict(zip(NAMES, map(float, about), strict=True)), tuple(leave), twice, instead)
 
 
-def _nearer(rows: _Rows, about: Array) -> tuple[Array, bool]:
+def _nearer(rows: _LinearSystem, about: Array) -> tuple[Array, bool]:
     """One step of Gauss-Newton, and whether it was too small to matter."""
     step, _ = _solve(rows, about)
     end = np.clip(about / DOUBT + step, -FAR, FAR) * DOUBT
@@ -206,7 +208,7 @@ def _nearer(rows: _Rows, about: Array) -> tuple[Array, bool]:
 
 
 def _suspects(
-    every: _Rows, about: Array, leave: Sequence[Mapping[str, float]]
+    every: _LinearSystem, about: Array, leave: Sequence[Mapping[str, float]]
 ) -> dict[str, tuple[str, float]]:
     """Readings whose being wrong explains a wild one of the last round as well: suspect -> the wild
     reading and how many doubts the suspect is then away.
@@ -238,7 +240,7 @@ def _groups(names: set[str]) -> list[tuple[str, ...]]:
     return [*each, *pairs]
 
 
-def _missed(rows: _Rows, about: Array) -> float:
+def _missed(rows: _LinearSystem, about: Array) -> float:
     """What the best truck leaves: squares of what readings miss and of what it differs by, in
     doubts.
     """

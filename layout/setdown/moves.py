@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..travel.turning import Array
-from .truck import IN, Truck
+from .truck import IN, SetdownTruck
 
 Moved = list[tuple["Move", float]]
 """Moves and by how much each, mm."""
@@ -34,7 +34,7 @@ class Move(NamedTuple):
     usual: float
 
 
-def moves(truck: Truck) -> tuple[Move, ...]:
+def moves(truck: SetdownTruck) -> tuple[Move, ...]:
     """Everything a person can move.
 
     Both arms alike keep the bushings free; one alone winds them up, so less of it is usual.
@@ -71,7 +71,7 @@ def moves(truck: Truck) -> tuple[Move, ...]:
     return (*seats, *uppers, *arms, bar)
 
 
-class Cure:
+class MoveEffects:
     """What is off, and what each move does to it; every amount in the aims of its reading.
 
     ``effect``: move -> reading -> change a mm; ``errors``: reading -> how far off; ``aim``: reading

@@ -13,7 +13,7 @@ from .. import reader, units
 IN, DEG = units.IN, math.radians(1.0)
 
 
-class Asked(NamedTuple):
+class SetdownReading(NamedTuple):
     """One reading.
 
     ``doubt``: one standard deviation of a careful reading; ``aim``: what a move is chosen by, 0
@@ -31,18 +31,18 @@ class Asked(NamedTuple):
 
 def _both(
     name: str, kind: str, title: str, doubt: float, aim: float, limit: float
-) -> tuple[Asked, ...]:
+) -> tuple[SetdownReading, ...]:
     return tuple(
-        Asked(f"{name}.{side}", kind, f"{title}, {side}", doubt, aim, limit)
+        SetdownReading(f"{name}.{side}", kind, f"{title}, {side}", doubt, aim, limit)
         for side in ("left", "right")
     )
 
 
 _HEIGHT = "rail bottom above the floor beside the coil"
-ASKED: tuple[Asked, ...] = (
+ASKED: tuple[SetdownReading, ...] = (
     *_both("height", "length", _HEIGHT, IN / 16, IN / 16, IN / 8),
     *_both("wheelbase", "length", "rear hub center to front hub center", IN / 8, IN / 16, IN / 8),
-    Asked(
+    SetdownReading(
         name="sideways",
         kind="length",
         title="axle off the frame's centerline, to the left +",
@@ -52,10 +52,10 @@ ASKED: tuple[Asked, ...] = (
         how="rail side to wheel flange, left less right, halved",
     ),
     *_both("caster", "angle", "caster against the floor", 0.2 * DEG, 0.5 * DEG, 0.5 * DEG),
-    Asked(
+    SetdownReading(
         "pinion", "angle", "pinion against the floor, nose up +", 0.2 * DEG, 0.15 * DEG, 0.25 * DEG
     ),
-    Asked(
+    SetdownReading(
         "bar",
         "angle",
         "track bar against the floor, rising to the frame +",
@@ -63,7 +63,7 @@ ASKED: tuple[Asked, ...] = (
         0.5 * DEG,
         0.5 * DEG,
     ),
-    Asked(
+    SetdownReading(
         "drag",
         "angle",
         "drag link against the floor, rising to the pitman arm +",
@@ -72,10 +72,10 @@ ASKED: tuple[Asked, ...] = (
         0.5 * DEG,
     ),
     *_both("coil", "length", "coil, seat to seat", IN / 8, 0.0, IN / 4),
-    Asked(
+    SetdownReading(
         "rake", "angle", "rail bottom against the floor, front down +", 0.2 * DEG, 0.0, 0.5 * DEG
     ),
-    Asked("shaft", "length", "front shaft, joint to joint", IN / 8, 0.0, IN / 4),
+    SetdownReading("shaft", "length", "front shaft, joint to joint", IN / 8, 0.0, IN / 4),
 )
 """Limits and doubts: common practice and judgment, no source."""
 BY = {a.name: a for a in ASKED}
@@ -114,7 +114,7 @@ class Targets(NamedTuple):
     parallel: float
 
 
-class Judged(NamedTuple):
+class ReadingVerdict(NamedTuple):
     """The verdict on one reading: "ok", "out", "not read" or "wild" (read it again: nothing likely
     explains it); ``why`` in words.
     """
@@ -170,7 +170,7 @@ def signed(name: str, value: float) -> str:
     return f"{round(value / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
 
 
-def limit_words(asked: Asked, targets: Targets | None) -> str:
+def limit_words(asked: SetdownReading, targets: Targets | None) -> str:
     """How far off a reading may be, on its own and against its neighbor, as a sheet prints it.
 
     ``targets``: of the truck; without them the limit alone, either way.
@@ -184,7 +184,7 @@ def limit_words(asked: Asked, targets: Targets | None) -> str:
     return words
 
 
-def window_words(asked: Asked, targets: Targets | None) -> str:
+def window_words(asked: SetdownReading, targets: Targets | None) -> str:
     """How far off a reading may be on its own: either way, or from where to where.
 
     ``targets``: of the truck; without them the limit of ``asked``.
@@ -216,7 +216,7 @@ def judge(
     targets: Targets,
     read: Mapping[str, float],
     wild: Iterable[str] = (),
-) -> tuple[Judged, ...]:
+) -> tuple[ReadingVerdict, ...]:
     """A verdict on everything asked of this truck, in the order of the sheet.
 
     ``read``: reading -> value, internal units; ``wild``: names nothing likely explains.
@@ -227,7 +227,7 @@ def judge(
         if asked.name not in targets.wanted:
             continue
         value, window = read.get(asked.name), targets.window[asked.name]
-        row = Judged(asked.name, targets.wanted[asked.name], value, window, "ok")
+        row = ReadingVerdict(asked.name, targets.wanted[asked.name], value, window, "ok")
         room = SLACK[asked.kind] + SAME
         if value is None:
             row = row._replace(word="not read")
@@ -270,7 +270,7 @@ PAIRS = (
 )
 
 
-def _pairs(targets: Targets, rows: dict[str, Judged]) -> None:
+def _pairs(targets: Targets, rows: dict[str, ReadingVerdict]) -> None:
     """What must agree with each other besides: both casters, drag link and track bar, coils."""
     for pair in PAIRS:
         first, second = rows.get(pair.one), rows.get(pair.two)
@@ -290,12 +290,12 @@ def _pairs(targets: Targets, rows: dict[str, Judged]) -> None:
             rows[pair.two] = second._replace(word="out", why=why)
 
 
-def stands(rows: Iterable[Judged]) -> bool:
+def stands(rows: Iterable[ReadingVerdict]) -> bool:
     """Whether everything was read and nothing is out."""
     return all(row.word == "ok" for row in rows)
 
 
-def not_right(rows: Iterable[Judged]) -> str:
+def not_right(rows: Iterable[ReadingVerdict]) -> str:
     """One sentence naming everything out, everything to read again and everything not read; empty
     if the truck stands right.
     """

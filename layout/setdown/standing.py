@@ -20,7 +20,7 @@ from ..travel.linkage import Linkage, stack
 from ..travel.outputs import Found, outputs
 from ..travel.pose import Pose, Start, frames, pose
 from ..travel.turning import Array, apply, cross, dot
-from .truck import Truck
+from .truck import SetdownTruck
 
 IN, DEG = units.IN, math.radians(1.0)
 
@@ -95,7 +95,7 @@ class _State(NamedTuple):
 
 
 def _built(
-    truck: Truck, unknowns: Mapping[str, float], moved: Mapping[str, float]
+    truck: SetdownTruck, unknowns: Mapping[str, float], moved: Mapping[str, float]
 ) -> tuple[Linkage, tuple[float, ...]]:
     """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and
     lean.
@@ -129,7 +129,7 @@ def _built(
 
 
 def _stand(
-    truck: Truck,
+    truck: SetdownTruck,
     variants: Sequence[tuple[Linkage, tuple[float, ...]]],
     start: tuple[Array, Array] | None = None,
 ) -> tuple[Pose, Found, Linkage]:
@@ -196,7 +196,7 @@ def _step(left: Array, many: int) -> Array:
     return np.asarray(np.linalg.solve(jac, -here[..., None])[..., 0])
 
 
-def _push(truck: Truck, state: _State, at: Start) -> Array:
+def _push(truck: SetdownTruck, state: _State, at: Start) -> Array:
     """What the coils do to the axle: force N and moment N mm about its center, truck axes.
 
     (N, 6).
@@ -227,7 +227,7 @@ def _balance(state: _State, rest: Pose, more: Array) -> Array:
 
 
 def _read(
-    truck: Truck,
+    truck: SetdownTruck,
     rest: Pose,
     found: Found,
     links: Linkage,
@@ -274,7 +274,7 @@ def _read(
 
 
 def read(
-    truck: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
+    truck: SetdownTruck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
 ) -> dict[str, Array]:
     """Readings of N standing trucks by name, arrays (N,), mm and rad.
 

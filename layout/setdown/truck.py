@@ -14,7 +14,7 @@ from .. import units
 from ..graph import Graph
 from ..quantities import SIDE_WORD, SIDES, Key, Side
 from ..travel import rates_of
-from ..travel.gear import Gear, Seen, gear
+from ..travel.gear import AskedValues, Gear, gear
 from ..travel.linkage import Linkage, linkage
 from ..travel.outputs import outputs
 from ..travel.pose import pose
@@ -26,7 +26,7 @@ USUAL_SQUEEZE = 0.12 * IN
 """What moves are weighed by where the maker's most is not given; judgment, no source."""
 
 
-class Truck(NamedTuple):
+class SetdownTruck(NamedTuple):
     """The job as the set-down sees it, mm, N, rad.
 
     ``lk``, ``g``: linkage and gear as designed; ``squeeze``: radial limit of the bushings, mm, and
@@ -60,12 +60,12 @@ class OwedError(Exception):
         super().__init__(", ".join(map(str, keys)))
 
 
-def truck_of(solved: Graph) -> Truck:
+def truck_of(solved: Graph) -> SetdownTruck:
     """The truck as the set-down sees it, from the values of a solved layout.
 
     OwedError names the readings that are owed.
     """
-    values = Seen(solved.values)
+    values = AskedValues(solved.values)
     try:
         return _truck(values)
     except KeyError:
@@ -75,7 +75,7 @@ def truck_of(solved: Graph) -> Truck:
         raise OwedError(tuple(sorted(owed))) from None
 
 
-def _truck(values: Seen) -> Truck:
+def _truck(values: AskedValues) -> SetdownTruck:
     (lower, upper), _ = rates_of(values)
     links, gears = linkage(values, lower, upper), gear(values)
     if gears.coils is None or gears.steering is None:
@@ -90,7 +90,7 @@ def _truck(values: Seen) -> Truck:
     wanted = _wanted(values, links, gears)
     apart = wanted["drag"] - wanted["bar"]
     parallel = max(values.get(Key("track_bar.max_error", "C"), BY["drag"].limit), abs(apart))
-    return Truck(
+    return SetdownTruck(
         lk=links,
         g=gears,
         load=values[Key("spring.axle_load", "C")] - values[Key("spring.unsprung", "C")],

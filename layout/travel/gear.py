@@ -91,8 +91,8 @@ def gear(values: Mapping[Key, float]) -> Gear:
     """
     waits: dict[str, tuple[Key, ...]] = {}
 
-    def made(name: str, make: Callable[[Seen], Subject]) -> Subject | None:
-        seen = Seen(values)
+    def made(name: str, make: Callable[[AskedValues], Subject]) -> Subject | None:
+        seen = AskedValues(values)
         try:
             return make(seen)
         except KeyError:
@@ -108,13 +108,13 @@ def gear(values: Mapping[Key, float]) -> Gear:
     )
 
 
-class Seen(dict[Key, float]):
+class AskedValues(dict[Key, float]):
     """Values that remember what was asked for in vain.
 
     Raises KeyError as any mapping does; ``missing`` holds the keys asked for and not there. What
     may be left out is asked for with ``get`` and not held.
 
-    >>> seen = Seen({})
+    >>> seen = AskedValues({})
     >>> seen.get(Key("axle.kpi", "C"), 0.0), len(seen.missing)
     (0.0, 0)
     """

@@ -24,7 +24,7 @@ from ..truck import roles
 from ..truck.truck import Truck
 from . import figures
 from .groups import arrow
-from .paper import LEFT, LINE, Column, Pages
+from .paper import LEFT, LINE, Column, Paper
 
 LOW, HIGH = 165.0, 275.0
 FEW = 4
@@ -63,7 +63,7 @@ class Body(NamedTuple):
     rest: str = ""
 
 
-class Scene(NamedTuple):
+class BodiesFrom(NamedTuple):
     """What bodies are cut from: the truck, its weights and places, forces of every case."""
 
     truck: Truck
@@ -87,7 +87,7 @@ class Scene(NamedTuple):
         return np.array(own) * ((1, 1, 1) if side == 0 else (1, -1, 1))
 
 
-def write(pages: Pages, truck: Truck, values: Mapping[Key, float], found: Strength) -> None:
+def write(pages: Paper, truck: Truck, values: Mapping[Key, float], found: Strength) -> None:
     """Every body that the truck has; ``values``: solved, with the arms as they are made."""
     pages.chapter("free bodies")
     pages.line(
@@ -95,13 +95,13 @@ def write(pages: Pages, truck: Truck, values: Mapping[Key, float], found: Streng
         " lengths of arrows as the forces, those under a fiftieth of the largest without one."
         " Moments about the first place of the table. Bushings carry couples besides forces."
     )
-    scene = Scene(truck, load_basis(values), values, found)
+    scene = BodiesFrom(truck, load_basis(values), values, found)
     for body in (axle(scene), arm(scene), bracket(scene), crossmember(scene), tower(scene)):
         if body is not None:
             _draw(pages, body)
 
 
-def axle(scene: Scene) -> Body:
+def axle(scene: BodiesFrom) -> Body:
     """The axle between tires, arms, upper arms, track bar, coils and stops."""
     forces, _ = scene.governing([*roles.codes(Role.UPPER_ARM), *roles.codes(Role.ARM)])
     basis, links = scene.basis, scene.basis.linkage
@@ -130,7 +130,7 @@ def axle(scene: Scene) -> Body:
     return Body("Axle", case_of(forces), shape, pushes, rest)
 
 
-def arm(scene: Scene) -> Body:
+def arm(scene: BodiesFrom) -> Body:
     """The radius arm between frame joint, upper arm and lower bolt."""
     forces, side = scene.governing(roles.codes(Role.ARM))
     links = scene.basis.linkage
@@ -145,7 +145,7 @@ def arm(scene: Scene) -> Body:
     return Body(title, case_of(forces), shape, pushes, rest)
 
 
-def bracket(scene: Scene) -> Body | None:
+def bracket(scene: BodiesFrom) -> Body | None:
     """The frame bracket between the joint's bolt and its welds."""
     codes = roles.codes(Role.ARM_BRACKET)
     forces, side = scene.governing(codes)
@@ -171,7 +171,7 @@ def bracket(scene: Scene) -> Body | None:
     return Body(f"Frame bracket, {HANDS[side]}", case_of(forces), shape, pushes)
 
 
-def crossmember(scene: Scene) -> Body | None:
+def crossmember(scene: BodiesFrom) -> Body | None:
     """The crossmember between both frame joints and its bolts in the rails."""
     bolts = _rail_bolts(scene)
     if not all(bolts):
@@ -195,7 +195,7 @@ def crossmember(scene: Scene) -> Body | None:
     return Body("Crossmember", case_of(forces), shape, pushes)
 
 
-def _rail_bolts(scene: Scene) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
+def _rail_bolts(scene: BodiesFrom) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
     """Bolts left and right that hold the frame joint's force at the rails, pulled and sheared."""
     held = {
         bolt
@@ -208,7 +208,7 @@ def _rail_bolts(scene: Scene) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
     return left, right
 
 
-def tower(scene: Scene) -> Body | None:
+def tower(scene: BodiesFrom) -> Body | None:
     """The coil tower between its seat and the rail's side."""
     forces, side = scene.governing(roles.codes(Role.COIL_PLATE))
     outer = scene.values.get(Key("rail.coil.outer", SIDES[side]))
@@ -226,7 +226,7 @@ def tower(scene: Scene) -> Body | None:
     return Body(f"Coil tower, {HANDS[side]}", case_of(forces), shape, pushes)
 
 
-def _draw(pages: Pages, body: Body) -> None:
+def _draw(pages: Paper, body: Body) -> None:
     rows = list(_rows(body))
     high = LOW if len(body.pushes) <= FEW else HIGH
     deep = high + LINE * (len(rows) + 5)

@@ -12,7 +12,7 @@ from ..drawing.sheet import MARGIN
 from ..model.verdict import Verdict
 from ..strength.result import Strength
 from . import figures
-from .paper import LEFT, LINE, SIZE, Column, Pages
+from .paper import LEFT, LINE, SIZE, Column, Paper
 from .rows import SEEN, Say
 
 SIGNED = (
@@ -41,7 +41,7 @@ class Issued(NamedTuple):
     fingerprint: str
 
 
-def write(pages: Pages, issued: Issued, found: Strength, say: Say) -> None:
+def write(pages: Paper, issued: Issued, found: Strength, say: Say) -> None:
     """The cover but for its contents, which ``contents`` adds when every page is there."""
     pages.chapter("for whoever signs")
     for what, told in (
@@ -84,7 +84,7 @@ def _says(found: Strength, say: Say) -> Sequence[str]:
     )
 
 
-def _signatures(pages: Pages) -> None:
+def _signatures(pages: Paper) -> None:
     """The blanks; a signature is for the revision and the fingerprint above alone."""
     pages.heading("Signature, for the revision and the job file named above only")
     sheet = pages.sheets[-1]
@@ -95,7 +95,7 @@ def _signatures(pages: Pages) -> None:
     pages.space(LINE * 2)
 
 
-def contents(pages: Pages) -> None:
+def contents(pages: Paper) -> None:
     """Chapters with their pages, at the foot of the cover."""
     sheet, y = pages.sheets[0], MARGIN + 26 + LINE * ((len(pages.chapters) + 1) // 2)
     sheet.text(LEFT, y + LINE, "Contents", 8.5, bold=True)
@@ -158,7 +158,7 @@ def _told() -> list[tuple[str, str]]:
     ]
 
 
-def how_to_read(pages: Pages) -> None:
+def how_to_read(pages: Paper) -> None:
     """Axes, units, signs, formulas, words."""
     pages.chapter("how to read this")
     wide = (Column("", 70), Column("", INNER - 100))

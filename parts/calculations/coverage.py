@@ -7,14 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ...layout.reader import measure
 from ..strength.result import NOT_CHECKED, Strength
-from .paper import Pages
+from .paper import Paper
 from .rows import Say, mirrored
 
 PART = re.compile(r"[A-Z]{2}\d+(\.[LRC])?")
 """The model's id of a made part."""
 
 
-def write(pages: Pages, found: Strength, say: Say, numbers: Mapping[str, str]) -> None:
+def write(pages: Paper, found: Strength, say: Say, numbers: Mapping[str, str]) -> None:
     """Both lists: every made part, bolt and weld stands in one of them."""
     pages.chapter("held, and not held and why")
     pages.heading("Held, and by which row")
@@ -53,7 +53,7 @@ def _called(ids: Iterable[str], say: Say, numbers: Mapping[str, str]) -> str:
     return ", ".join(filter(None, dict.fromkeys(known))) or "holes without a bolt"
 
 
-def assumptions(pages: Pages, found: Strength, aside: Sequence[str], say: Say) -> None:
+def assumptions(pages: Paper, found: Strength, aside: Sequence[str], say: Say) -> None:
     """What nobody measured, rules set aside, the shop's own factors, what was made larger."""
     pages.chapter("assumptions")
     left = measure(max((force.residual for force in found.forces), default=0.0), "force", 3)

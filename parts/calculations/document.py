@@ -26,7 +26,7 @@ from ..words.readings import in_words
 from . import bodies, cover, coverage, given, groups, loads, materials
 from .cover import Issued
 from .materials import Heats
-from .paper import Column, Pages
+from .paper import Column, Paper
 from .rows import EQUAL, Rows
 
 OWN: Mapping[str, Clause] = {ROOM.__name__: ROOM}
@@ -36,7 +36,7 @@ OWN: Mapping[str, Clause] = {ROOM.__name__: ROOM}
 NONE: Heats = MappingProxyType({})
 
 
-class Designed(NamedTuple):
+class ForSigner(NamedTuple):
     """A designed truck as the calculations see it; ``aside``: rules set aside, as printed;
     ``heats``: entered to the archive.
     """
@@ -50,15 +50,15 @@ class Designed(NamedTuple):
     heats: Heats = NONE
 
 
-def calculations_pdf(issued: Issued, truck: Designed, foot: str = "") -> bytes:
+def calculations_pdf(issued: Issued, truck: ForSigner, foot: str = "") -> bytes:
     """The document; where load cases wait, what is owed instead of them."""
     sheets = written(issued, truck).numbered()
     return pdf(sheets, truck.shop.paper, foot, issued.shop)
 
 
-def written(issued: Issued, truck: Designed) -> Pages:
+def written(issued: Issued, truck: ForSigner) -> Paper:
     """All its pages, not numbered yet."""
-    pages = Pages(issued.chassis, issued.date)
+    pages = Paper(issued.chassis, issued.date)
     numbers = names.numbers(truck.truck.assembly)
     found = truck.strength
 
@@ -90,14 +90,14 @@ def written(issued: Issued, truck: Designed) -> Pages:
     return pages
 
 
-def _owed(pages: Pages, found: Strength) -> None:
+def _owed(pages: Paper, found: Strength) -> None:
     pages.chapter("what is owed")
     pages.heading("No load case can be worked: these readings are owed")
     for key in found.waits:
         pages.line(str(key))
 
 
-def _loaded(pages: Pages, truck: Designed, numbers: Mapping[str, str]) -> None:
+def _loaded(pages: Paper, truck: ForSigner, numbers: Mapping[str, str]) -> None:
     """What is there only where the load cases could be worked."""
     values = settled(truck.truck, truck.solved)
     found = truck.strength
@@ -111,7 +111,7 @@ def _loaded(pages: Pages, truck: Designed, numbers: Mapping[str, str]) -> None:
     materials.write(pages, work, numbers, truck.heats)
 
 
-def _stations(pages: Pages, found: Strength) -> None:
+def _stations(pages: Paper, found: Strength) -> None:
     """The rail's stiffness at each station, as a share of the rail as measured."""
     ways = {
         "vertical": "vertical bending",
@@ -137,7 +137,7 @@ def _stations(pages: Pages, found: Strength) -> None:
     pages.table((*wide, *(Column(head, 90) for head in ways.values())), rows)
 
 
-def _pictures(pages: Pages, found: Strength) -> None:
+def _pictures(pages: Paper, found: Strength) -> None:
     """Stress of every plate in elements; one picture where the other side's is equal."""
     drawn: list[tuple[float, float]] = []
     for part, (seat, most) in found.seats.items():

@@ -12,13 +12,13 @@ from ...layout.loads.bushings import rate_sets
 from ...layout.quantities import SIDES, Key, Reading
 from ..drawing.setout import POINTS
 from . import figures
-from .paper import Column, Pages
+from .paper import Column, Paper
 
 WORD_KINDS = ("word", "text", "date")
 PAIR = 2
 
 
-def readings(pages: Pages, solved: Graph, found: Mapping[Key, Reading]) -> None:
+def readings(pages: Paper, solved: Graph, found: Mapping[Key, Reading]) -> None:
     """Every reading with its plus-minus, left and right on one line."""
     pages.chapter("readings")
     pages.line(
@@ -56,7 +56,7 @@ def _told(reading: Reading, kind: str) -> str:
     return f"{units.show(reading.value, kind, '', 32)}{sure}{mark}"
 
 
-def coordinates(pages: Pages, solved: Graph) -> None:
+def coordinates(pages: Paper, solved: Graph) -> None:
     """Joints and seats in truck axes."""
     unit = figures.unit_of("mm")[0]
     pages.chapter("joints, bushings, weights")
@@ -75,7 +75,7 @@ def coordinates(pages: Pages, solved: Graph) -> None:
     pages.table((Column("joint", 200), Column("side", 50), *wide), rows)
 
 
-def bushings(pages: Pages, solved: Graph) -> None:
+def bushings(pages: Paper, solved: Graph) -> None:
     """Rates the forces were worked with, as read or usual and at the corners of the bracket."""
     radial, cone = figures.unit_of("N/mm")[0], figures.unit_of("N mm/rad")[0]
     pages.heading(f"Rates of the arms' bushings ({radial}; turning {cone})")
@@ -108,7 +108,7 @@ def bushings(pages: Pages, solved: Graph) -> None:
     )
 
 
-def weights(pages: Pages, values: Mapping[Key, float]) -> None:
+def weights(pages: Paper, values: Mapping[Key, float]) -> None:
     """Weights, stiffnesses and gaps behind the forces; ``values``: with the arms as made."""
     pages.heading("Weights, springs, gaps and sections behind the forces")
     rows = list(_weights(load_basis(values)))

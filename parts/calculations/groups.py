@@ -17,7 +17,7 @@ from ..model.vectors import Array
 from ..rules.welds import leg_text
 from ..strength.recorded import AtWorst, GroupWorked, Pieces
 from . import figures
-from .paper import LEFT, Pages
+from .paper import LEFT, Paper
 from .rows import EQUAL, Say, mirrored
 
 SMALL = 6.2
@@ -43,7 +43,7 @@ class Sums(NamedTuple):
     second: Array
 
 
-class Turned(NamedTuple):
+class GroupTurn(NamedTuple):
     """A pull at a group's centroid: force (3,), N, moment (3,), N mm, and the turn q (3,) of J q =
     M, N/mm3.
     """
@@ -68,13 +68,13 @@ def _squares(arms: Array) -> Array:
     return np.asarray(square[:, None, None] * np.eye(3) - np.einsum("ni,nj->nij", arms, arms))
 
 
-def turned(own: Sums, worst: AtWorst) -> Turned:
+def turned(own: Sums, worst: AtWorst) -> GroupTurn:
     """The pulls of a case at the centroid, and what they turn."""
     force, moment = np.zeros(3), np.zeros(3)
     for at, each, couple in worst.pulls:
         force = force + each
         moment = moment + np.cross(at - own.middle, each) + couple
-    return Turned(force, moment, np.linalg.pinv(own.second, rcond=FLAT) @ moment)
+    return GroupTurn(force, moment, np.linalg.pinv(own.second, rcond=FLAT) @ moment)
 
 
 class Cards:
@@ -97,7 +97,7 @@ class Cards:
         return None
 
 
-def write(pages: Pages, found: Cards, say: Say, numbers: Mapping[str, str]) -> None:
+def write(pages: Paper, found: Cards, say: Say, numbers: Mapping[str, str]) -> None:
     """Cards of every group, two beside each other; of a left and a right one that are equal one."""
     pages.chapter("weld groups")
     unit = figures.unit_of("mm")[0]

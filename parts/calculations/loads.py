@@ -15,7 +15,7 @@ from ..model.vectors import Array
 from ..strength.named_loads import OWN, case_of
 from ..words.numbers import worded
 from . import figures
-from .paper import Column, Pages
+from .paper import Column, Paper
 
 PLACES = {"in": 3, "mm": 0}
 """Decimals of a force: kip to 0.001, N whole."""
@@ -29,7 +29,7 @@ def _three(values: Iterable[float]) -> str:
     return "  ".join(_n(float(value)) for value in values)
 
 
-def cases(pages: Pages, found: Sequence[Forces]) -> None:
+def cases(pages: Paper, found: Sequence[Forces]) -> None:
     """Every case: its words and source, then the ground's forces unfactored and factored."""
     pages.chapter("load cases and tire forces")
     unit = figures.unit_of("N")[0]
@@ -78,7 +78,7 @@ def _named(forces: Forces) -> str:
     return case_of(forces)
 
 
-def joints(pages: Pages, found: Sequence[Forces], everyday: Sequence[Forces]) -> None:
+def joints(pages: Paper, found: Sequence[Forces], everyday: Sequence[Forces]) -> None:
     """Forces at every joint in every case, factored, truck axes."""
     unit = figures.unit_of("N")[0]
     pages.chapter("forces at the joints")

@@ -10,7 +10,7 @@ from ..model.body import Plate, Tube
 from ..strength.work import Work
 from ..words import names
 from . import figures
-from .paper import Column, Pages
+from .paper import Column, Paper
 
 BLANK = "_" * 20
 """To be written on."""
@@ -18,7 +18,7 @@ Heats = Mapping[str, Sequence[str]]
 """Heat numbers entered to the archive, by the model's id of a part."""
 
 
-def write(pages: Pages, work: Work, numbers: Mapping[str, str], heats: Heats) -> None:
+def write(pages: Paper, work: Work, numbers: Mapping[str, str], heats: Heats) -> None:
     """What every part is made of, what holds them together, and blanks for the papers."""
     pages.chapter("material and bolts")
     length, stress = (figures.unit_of(unit)[0] for unit in ("mm", "MPa"))

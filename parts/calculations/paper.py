@@ -38,7 +38,7 @@ class Chapter(NamedTuple):
     first: int
 
 
-class Pages:
+class Paper:
     """What is written, page by page.
 
     Attributes

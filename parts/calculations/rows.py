@@ -14,7 +14,7 @@ from ..rules import all_clauses
 from ..rules.symbols import Put, constants, put_into, unit_inside
 from ..words.numbers import worded
 from . import figures
-from .paper import Pages
+from .paper import Paper
 
 Say = Callable[[str], str]
 SEEN = {
@@ -32,7 +32,7 @@ _HAND = re.compile(r"\b(left|right)\b|\.([LR])\b|\b([LR])$")
 _OTHER = {"left": "right", "right": "left", "L": "R", "R": "L"}
 
 
-class Told(NamedTuple):
+class NumberedRow(NamedTuple):
     """A row as it is printed: ``alike``: the other side's is the same within ``EQUAL``."""
 
     number: int
@@ -104,7 +104,7 @@ def clauses(checks: Iterable[Check], own: Mapping[str, Clause]) -> dict[str, Cla
     return {check.rule: known[check.rule] for check in checks if check.rule}
 
 
-class Numbered(Protocol):
+class CardNumbers(Protocol):
     """Numbers of the weld groups' cards."""
 
     def get(self, part: str, what: str) -> int | None:
@@ -119,9 +119,11 @@ class Rows:
     told: those printed so far, in order.
     """
 
-    def __init__(self, pages: Pages, say: Say, own: Mapping[str, Clause], groups: Numbered) -> None:
+    def __init__(
+        self, pages: Paper, say: Say, own: Mapping[str, Clause], groups: CardNumbers
+    ) -> None:
         self.pages, self.say, self.own, self.groups = pages, say, own, groups
-        self.told: list[Told] = []
+        self.told: list[NumberedRow] = []
         self.clauses = 0
 
     def write(self, checks: Sequence[Check]) -> None:
@@ -162,7 +164,7 @@ class Rows:
 
     def _row(self, clause: Clause, check: Check, *, alike: bool) -> None:
         number = len(self.told) + 1
-        self.told.append(Told(number, check, alike))
+        self.told.append(NumberedRow(number, check, alike))
         what = self.say(check.what)
         both = " (other side equal)" if alike else ""
         verdict = f"used {check.utilisation:.2f} {check.verdict.value}"

@@ -33,7 +33,7 @@ from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
 from .canonical import CutShape, cut_shape, points_of
 from .drilling import hole_area, sound
-from .part_numbers import Cut, Numbered
+from .part_numbers import Numbered, NumberedBy
 from .same import Same
 
 LETTERED = {Hand.LEFT: "LEFT", Hand.RIGHT: "RIGHT"}
@@ -105,7 +105,7 @@ class _Plates:
         holes = sound(member, self.bolts.get(member.code, ()), self.shop, self.same)
         return holes, tuple(self.scribes.get(member.code, ()))
 
-    def cut(self, member: Member) -> Cut:
+    def cut(self, member: Member) -> NumberedBy:
         """What decides a part's number. Raises Refused for a hole that cannot be made."""
         holes, scribes = self._on(member)
         return self.same("cut", (member, holes, *scribes), (), lambda: _cut(member, holes, scribes))
@@ -136,9 +136,9 @@ class _Plates:
         )
 
 
-def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -> Cut:
+def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -> NumberedBy:
     if isinstance(member.body, Tube):
-        return Cut(
+        return NumberedBy(
             member.code,
             Hand.EITHER,
             (member.body.stock, round(member.body.length, 2), *_ends(member.body)),
@@ -147,7 +147,7 @@ def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -
     assert isinstance(member.body, Plate)
     rows = cut_shape(member.body, holes, scribes)
     bends = rows.bends if member.body.bends else ()
-    return Cut(
+    return NumberedBy(
         member.code,
         _hand(member, rows),
         (member.body.stock, member.fixed_after == "tool", bends),

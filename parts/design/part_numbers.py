@@ -23,7 +23,7 @@ practice, no source).
 """
 
 
-class Cut(NamedTuple):
+class NumberedBy(NamedTuple):
     """What of a part decides its number.
 
     Attributes
@@ -58,13 +58,13 @@ def in_order(code: str) -> tuple[str, int, str]:
     return found[1], int(found[2] or 0), found[3]
 
 
-def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
+def numbered(cuts: Sequence[NumberedBy]) -> dict[str, Numbered]:
     """Number and hand by place.
 
     Only what fits both sides shares its number with another place; what does so on each side alone,
     but is another plate left and right, is handed.
     """
-    kinds: list[list[Cut]] = []
+    kinds: list[list[NumberedBy]] = []
     for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
         if cut.hand is Hand.EITHER:
             home = next((kind for kind in kinds if same_cut(kind[0], cut)), None)
@@ -95,7 +95,7 @@ def _split(place: str, kind_of: Mapping[str, int]) -> bool:
     return twin in kind_of and kind_of[twin] != kind_of[place]
 
 
-def same_cut(one: Cut, other: Cut) -> bool:
+def same_cut(one: NumberedBy, other: NumberedBy) -> bool:
     """Whether one is the other after a turn in its plane."""
     return (
         one.alike == other.alike

@@ -22,7 +22,7 @@ from . import (
     templates,
     welding,
 )
-from .engine import Doc, Head, render
+from .engine import Doc, PageHead, render
 from .facts import Facts
 from .schedule import Schedule
 from .workbook import workbook
@@ -32,14 +32,14 @@ DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"}
 STAGES = tuple(name for name, _ in survey.STAGES)
 
 
-class Work(NamedTuple):
+class Documents(NamedTuple):
     """Every sheet alone, in the order of the stages they belong to, and each stage's packet."""
 
     docs: list[Doc]
     packets: list[list[Doc]]
 
 
-def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> Work:
+def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> Documents:
     """All documents.
 
     ``gaps``: close pairs for the sheet to fill in: pair, position, model's gap, needed, as printed.
@@ -59,12 +59,12 @@ def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> Work:
         *templates.docs(facts),
     ]
     found.sort(key=lambda doc: STAGES.index(doc.stage))
-    return Work(found, packets.packets(facts, placed, found, pictured))
+    return Documents(found, packets.packets(facts, placed, found, pictured))
 
 
 def files(
     facts: Facts,
-    head: Head,
+    head: PageHead,
     gaps: Sequence[tuple[str, str, str, str]],
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[dict[str, bytes], list[bytes]]:

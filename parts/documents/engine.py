@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
 from ...layout.reader import metric
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
+from ..model.vectors import Vec2
 from .levels import mark
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ class Doc(NamedTuple):
     blocks: Sequence[Block]
 
 
-class Head(NamedTuple):
+class PageHead(NamedTuple):
     """What stands on every page. ``level``: what was signed for, see ``levels``; ``says``: in
     words; ``void``: what makes a print worthless.
     """
@@ -92,7 +93,7 @@ class Head(NamedTuple):
     shop: str = ""
 
 
-def render(docs: Sequence[Doc], head: Head, counted: bool = True) -> bytes:
+def render(docs: Sequence[Doc], head: PageHead, counted: bool = True) -> bytes:
     """The documents in order as one PDF, each with its bookmark; same documents, same bytes.
     ``counted``: with each one's page n of m; a packet counts its pages itself.
 
@@ -129,7 +130,7 @@ def render(docs: Sequence[Doc], head: Head, counted: bool = True) -> bytes:
 
 
 def _page_templates(
-    index: int, head: Head, doc: Doc, size: tuple[float, float]
+    index: int, head: PageHead, doc: Doc, size: tuple[float, float]
 ) -> list[PageTemplate]:
     """The two kinds of page of the ``index``-th document: ``d<i>`` with its head and foot, ``x<i>``
     bare to the paper's edge.
@@ -207,7 +208,7 @@ def _begun(canvas: Canvas, doc: Doc, bare: bool) -> None:
     canvas.sheet_name = doc.name
 
 
-def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
+def _headed(head: PageHead, doc: Doc, size: Vec2) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
         _begun(canvas, doc, False)
         _watermark(canvas, mark(doc.stage, head.level), size)
@@ -234,7 +235,7 @@ def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas
     return on
 
 
-def _exact(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
+def _exact(head: PageHead, doc: Doc, size: Vec2) -> Callable[[Canvas, object], None]:
     def on(canvas: Canvas, _: object) -> None:
         _begun(canvas, doc, True)
         canvas.setFont(*face(7))
@@ -382,7 +383,7 @@ def _flowable(drawn: Drawn, room: tuple[float, float]) -> Flowable:
 
     scale = 1.0 if drawn.exact else min(room[0] / drawn.size[0], room[1] / drawn.size[1], 1.35)
 
-    class Picture(Flowable):  # type: ignore[misc]
+    class PictureOnPage(Flowable):  # type: ignore[misc]
         def wrap(self, _width: float, _height: float) -> tuple[float, float]:
             return (
                 (room[0] - 1, room[1] - 1)
@@ -396,4 +397,4 @@ def _flowable(drawn: Drawn, room: tuple[float, float]) -> Flowable:
             paint(self.canv, drawn.sheet)
             self.canv.restoreState()
 
-    return Picture()
+    return PictureOnPage()

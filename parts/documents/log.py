@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..words.names import ranges
-from .engine import Block, Doc, Head, Table, Words, render
+from .engine import Block, Doc, PageHead, Table, Words, render
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
@@ -114,7 +114,7 @@ def docs(log: Log) -> list[Doc]:
     ]
 
 
-def files(log: Log, head: Head) -> dict[str, bytes]:
+def files(log: Log, head: PageHead) -> dict[str, bytes]:
     """The sheets of the log as PDF: path -> bytes, ``log/<name>.pdf``."""
     return {f"log/{doc.name}.pdf": render([doc], head) for doc in docs(log)}
 

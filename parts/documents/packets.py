@@ -12,7 +12,7 @@ from ..words import names
 from . import finish, welding
 from .engine import Block, Doc, Fill, Table, Words
 from .facts import Facts, tol
-from .steps import WELDED_OUT, Told, members_of, new_in
+from .steps import WELDED_OUT, PacketStep, members_of, new_in
 from .survey import STAGES
 
 LED: tuple[tuple[str, ...], ...] = (
@@ -76,7 +76,7 @@ HOLDS = (
 
 
 def packets(
-    facts: Facts, placed: Placed, docs: Sequence[Doc], steps: Mapping[str, Sequence[Told]]
+    facts: Facts, placed: Placed, docs: Sequence[Doc], steps: Mapping[str, Sequence[PacketStep]]
 ) -> list[list[Doc]]:
     """The sheets of each stage in order, its cover first; ``docs``: every sheet there is;
     ``steps``: of each stage.
@@ -110,7 +110,7 @@ def _led(facts: Facts, stage: str) -> list[Doc]:
     return [finish.at_ride_height(facts)] if stage == STAGES[-1][0] else []
 
 
-def _taken(facts: Facts, placed: Placed, at: int, steps: Sequence[Told]) -> Iterable[Block]:
+def _taken(facts: Facts, placed: Placed, at: int, steps: Sequence[PacketStep]) -> Iterable[Block]:
     """What the stage takes: its parts, tools, readings, hold point, and who had it."""
     yield Words("", [f"Tools: {TOOLS[at]}.", *filter(None, [HOLDS[at]])])
     rows = _parts(facts, placed, steps)
@@ -131,7 +131,7 @@ def _taken(facts: Facts, placed: Placed, at: int, steps: Sequence[Told]) -> Iter
     )
 
 
-def _parts(facts: Facts, placed: Placed, steps: Sequence[Told]) -> list[tuple[str, ...]]:
+def _parts(facts: Facts, placed: Placed, steps: Sequence[PacketStep]) -> list[tuple[str, ...]]:
     """Every part that the steps put in, those cut alike once with their count."""
     count: dict[tuple[str, str], int] = {}
     for each in steps:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import NamedTuple
 
-from ..drawing.assembled import Item, Placed, Shown, Step, numbered, shown, steps
+from ..drawing.assembled import AssemblyStep, Item, Placed, StepPictures, numbered, shown, steps
 from ..drawing.assembled.steps import SIZE
 from ..model.assembly import Bolt, Member, Weld
 from ..model.numbering import stage_of
@@ -39,19 +39,19 @@ HOW = (
 OTHER = {"L": "R", "R": "L"}
 
 
-class Told(NamedTuple):
+class PacketStep(NamedTuple):
     """A step with its pictures and its number within its packet."""
 
     number: str
-    step: Step
-    shown: Shown
+    step: AssemblyStep
+    shown: StepPictures
 
 
-def told(facts: Facts, placed: Placed) -> dict[str, list[Told]]:
+def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
     """Every step by the stage it belongs to, those that are welded out after the set-down once
     more there: in their own stage they show items and bolts, there the welds.
     """
-    found: dict[str, list[Told]] = {}
+    found: dict[str, list[PacketStep]] = {}
     for step in steps(placed, numbered(placed, facts.chassis)):
         late = step.stage is Stage.SET_DOWN
         rows = [(LAID_IN[step.stage], not late)]
@@ -60,11 +60,11 @@ def told(facts: Facts, placed: Placed) -> dict[str, list[Told]]:
         for stage, welds in rows:
             mine = found.setdefault(stage, [])
             number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
-            mine.append(Told(number, step, shown(placed, step, facts.chassis, welds)))
+            mine.append(PacketStep(number, step, shown(placed, step, facts.chassis, welds)))
     return found
 
 
-def docs(facts: Facts, placed: Placed, every: Mapping[str, Sequence[Told]]) -> list[Doc]:
+def docs(facts: Facts, placed: Placed, every: Mapping[str, Sequence[PacketStep]]) -> list[Doc]:
     """The steps of each stage that has any; ``every``: as ``told`` gives them."""
     return [
         Doc(
@@ -79,7 +79,7 @@ def docs(facts: Facts, placed: Placed, every: Mapping[str, Sequence[Told]]) -> l
     ]
 
 
-def _letters(facts: Facts, placed: Placed, rows: Sequence[Told]) -> list[str]:
+def _letters(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> list[str]:
     """The letters that stand beside welds of these steps, with what they mean."""
     used = letters(
         weld for each in rows if _welds_here(each) for weld in welds_of(placed, each.step).values()
@@ -87,12 +87,12 @@ def _letters(facts: Facts, placed: Placed, rows: Sequence[Told]) -> list[str]:
     return ["Letters beside a weld, before the arc is struck: " + "; ".join(used)] if used else []
 
 
-def _welds_here(each: Told) -> bool:
+def _welds_here(each: PacketStep) -> bool:
     """Whether a step is welded out where it is told."""
     return each.step.stage is not Stage.SET_DOWN or each.number.startswith("7.")
 
 
-def _blocks(facts: Facts, placed: Placed, rows: Sequence[Told]) -> Iterator[Block]:
+def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterator[Block]:
     for each in rows:
         step = each.step
         welds, bolts = welds_of(placed, step), bolts_of(placed, step)
@@ -113,12 +113,12 @@ def _blocks(facts: Facts, placed: Placed, rows: Sequence[Told]) -> Iterator[Bloc
             yield _tacks(facts, welds) if tacked else weld_table(facts, welds)
 
 
-def members_of(placed: Placed, step: Step) -> list[Member]:
+def members_of(placed: Placed, step: AssemblyStep) -> list[Member]:
     """What a step puts in, on both sides where one stands for both."""
     return [placed.members[code] for code in _codes(placed, step)]
 
 
-def _codes(placed: Placed, step: Step) -> list[str]:
+def _codes(placed: Placed, step: AssemblyStep) -> list[str]:
     own = [member.code for member in step.group.members]
     return (
         [*own, *(_other(code) for code in own if _other(code) in placed.members)]
@@ -132,7 +132,7 @@ def _other(code: str) -> str:
     return f"{stem}.{OTHER.get(side, side)}"
 
 
-def welds_of(placed: Placed, step: Step) -> dict[str, Weld]:
+def welds_of(placed: Placed, step: AssemblyStep) -> dict[str, Weld]:
     """A step's welds by number, on both sides where one stands for both."""
     own = [*step.group.welds]
     if step.group.both:
@@ -140,7 +140,7 @@ def welds_of(placed: Placed, step: Step) -> dict[str, Weld]:
     return {number: placed.welds[number] for number in _sorted(own)}
 
 
-def bolts_of(placed: Placed, step: Step) -> dict[str, Bolt]:
+def bolts_of(placed: Placed, step: AssemblyStep) -> dict[str, Bolt]:
     """A step's bolts by number, on both sides where one stands for both."""
     own = [*step.group.bolts]
     if step.group.both:
@@ -152,7 +152,7 @@ def _sorted(numbers: Iterable[str]) -> list[str]:
     return sorted(filter(None, numbers), key=lambda number: int(number[1:]))
 
 
-def _parts(facts: Facts, placed: Placed, each: Told) -> Table:
+def _parts(facts: Facts, placed: Placed, each: PacketStep) -> Table:
     """Where each part of a step goes, from something that can be touched."""
     new = set(new_in(placed, each.step))
     return Table(
@@ -175,12 +175,14 @@ def _parts(facts: Facts, placed: Placed, each: Told) -> Table:
     )
 
 
-def new_in(placed: Placed, step: Step) -> list[str]:
+def new_in(placed: Placed, step: AssemblyStep) -> list[str]:
     """Codes of what a step puts in; none where it only welds or bolts."""
     return [member.code for member in members_of(placed, step) if stage_of(member) == step.stage]
 
 
-def _part_row(facts: Facts, placed: Placed, step: Step, item: Item, code: str) -> tuple[str, ...]:
+def _part_row(
+    facts: Facts, placed: Placed, step: AssemblyStep, item: Item, code: str
+) -> tuple[str, ...]:
     member = placed.members[code]
     other = _other(code)
     both = step.group.both and other != code and other in placed.members

@@ -144,7 +144,7 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
     return sheet
 
 
-class Pages(NamedTuple):
+class TemplatePages(NamedTuple):
     """A plate laid over sheets of paper: each page shows a box of ``room`` (mm) of it.
 
     ``low``: lower-left corner of the plate as it lies, mm. ``by``: pages along and up.
@@ -180,14 +180,14 @@ class Pages(NamedTuple):
         )
 
 
-def _laid(body: Plate, paper: tuple[float, float]) -> Pages:
+def _laid(body: Plate, paper: tuple[float, float]) -> TemplatePages:
     """The plate over as few pages as it takes, turned where that puts it on a narrower paper."""
     x0, y0, x1, y1 = outline.bbox(body.outline)
     room = ((paper[0] - 2 * EDGE - 40) / PT, (paper[1] - 2 * EDGE - 150) / PT)
     turned = x1 - x0 > room[0] and x1 - x0 <= room[1] and y1 - y0 <= room[0]
     x0, y0, x1, y1 = (-y1, x0, -y0, x1) if turned else (x0, y0, x1, y1)
     count = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
-    return Pages((x0, y0), room, count, turned)
+    return TemplatePages((x0, y0), room, count, turned)
 
 
 def plate_pages(part: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
@@ -222,7 +222,7 @@ def plate_pages(part: Part, paper: tuple[float, float], words: str) -> Iterator[
         yield sheet
 
 
-def _draw_outline(sheet: Sheet, body: Plate, pages: Pages, page: tuple[int, int]) -> None:
+def _draw_outline(sheet: Sheet, body: Plate, pages: TemplatePages, page: tuple[int, int]) -> None:
     """What of the outline and the openings a page shows."""
     for loop in (body.outline, *body.openings):
         points = outline.flatten(loop, 0.05)

@@ -14,7 +14,7 @@ from ..model.body import Plate
 from ..stock import Shop
 from .display import Sheet, pdf
 from .drawing_file import part_dxf as dxf
-from .part_sheet import Head, plate_sheet
+from .part_sheet import TitleHead, plate_sheet
 from .tube import tube_sheet
 
 __all__ = ["dxf", "pdf", "sheet"]
@@ -38,10 +38,10 @@ def sheet(
         return plate_sheet(
             part=part,
             welds=welds,
-            head=Head.of(head),
+            head=TitleHead.of(head),
             shop=shop,
             numbers=numbers or {},
             aside=aside,
             twin=twin,
         )
-    return tube_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)
+    return tube_sheet(part, welds, TitleHead.of(head), shop, numbers or {}, aside)

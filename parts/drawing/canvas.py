@@ -25,7 +25,7 @@ POINTS = 72 / 25.4
 """Points a millimeter of paper."""
 
 
-class Picture(NamedTuple):
+class InView(NamedTuple):
     """What a view shows, in the datum's axes, mm.
 
     Attributes
@@ -48,7 +48,7 @@ class Canvas(Filling):
     """One attempt at a view: its field, and what is placed so far."""
 
     def __init__(
-        self, scale: float, origin: Vec2, area: Box, shown: Picture, steel: Polygon
+        self, scale: float, origin: Vec2, area: Box, shown: InView, steel: Polygon
     ) -> None:
         import shapely
 
@@ -134,7 +134,7 @@ def along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, floa
     raise AssertionError("a polyline has a point")
 
 
-def steel_of(shown: Picture) -> Polygon:
+def steel_of(shown: InView) -> Polygon:
     """The plate's steel as a polygon, mm."""
     from shapely.geometry import Polygon
 

@@ -49,7 +49,7 @@ class Datum(NamedTuple):
         return round(x * cos + y * sin, 9) + 0.0, round(y * cos - x * sin, 9) + 0.0
 
 
-class _Line(NamedTuple):
+class _DatumEdge(NamedTuple):
     """A straight edge: name, ends, direction, length."""
 
     name: str
@@ -62,7 +62,7 @@ class _Line(NamedTuple):
 class _Choice(NamedTuple):
     """A first edge, and what gives the other axis: a point of it, and its words."""
 
-    line: _Line
+    line: _DatumEdge
     at: Vec2
     words: str
 
@@ -79,16 +79,16 @@ def datum_of(body: Plate, holes: Sequence[Hole], chosen: tuple[str, str] = ("", 
     return _turned(body.outline, choice)
 
 
-def _straight(loop: Loop) -> Iterator[_Line]:
+def _straight(loop: Loop) -> Iterator[_DatumEdge]:
     for edge, end in outline.spans(loop):
         length = math.dist(edge.start, end)
         if not edge.bulge and length >= LEAST:
             way = ((end[0] - edge.start[0]) / length, (end[1] - edge.start[1]) / length)
-            yield _Line(edge.name, edge.start, end, way, length)
+            yield _DatumEdge(edge.name, edge.start, end, way, length)
 
 
 def _family(
-    loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole], chosen: tuple[str, str]
+    loop: Loop, lines: Sequence[_DatumEdge], holes: Sequence[Hole], chosen: tuple[str, str]
 ) -> _Choice | None:
     """What the family's two names give, either of them first; the longer with a second of its own
     where they are not square; None where no square can lie.
@@ -107,7 +107,7 @@ def _family(
 
 
 def _named(
-    loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole], line: _Line, other: str
+    loop: Loop, lines: Sequence[_DatumEdge], holes: Sequence[Hole], line: _DatumEdge, other: str
 ) -> _Choice | None:
     """The second datum by its name: a square edge, a hole by its bolt, a round end."""
     square = [each for each in lines if each.name == other and _is_square(line, each)]
@@ -126,7 +126,7 @@ def _named(
     return None
 
 
-def _found(loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole]) -> _Choice | None:
+def _found(loop: Loop, lines: Sequence[_DatumEdge], holes: Sequence[Hole]) -> _Choice | None:
     """Two square edges, the longest of them; else the longest edge with what there is."""
     pairs = [
         (line, other) for line, other in itertools.permutations(lines, 2) if _is_square(line, other)
@@ -139,7 +139,9 @@ def _found(loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole]) -> _Choice
     return _second(loop, lines, holes, max(lines, key=lambda each: each.length))
 
 
-def _second(loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole], line: _Line) -> _Choice:
+def _second(
+    loop: Loop, lines: Sequence[_DatumEdge], holes: Sequence[Hole], line: _DatumEdge
+) -> _Choice:
     """The second datum of an edge: the longest edge square to it, the largest hole, a round end, or
     its own end.
     """
@@ -163,11 +165,11 @@ def _no_edge(loop: Loop) -> Datum:
     return Datum(largest.centre, 0.0, words, words, True, largest.centre)
 
 
-def _is_square(one: _Line, other: _Line) -> bool:
+def _is_square(one: _DatumEdge, other: _DatumEdge) -> bool:
     return abs(one.way[0] * other.way[0] + one.way[1] * other.way[1]) < math.sin(SQUARE)
 
 
-def _touched(edge: Edge, end: Vec2, line: _Line) -> list[Vec2]:
+def _touched(edge: Edge, end: Vec2, line: _DatumEdge) -> list[Vec2]:
     """Where a square that stands on a line touches an outward arc, at its end along the line."""
     arc = outline.arc_of(edge.start, end, edge.bulge)
     along = math.atan2(line.way[1], line.way[0])

@@ -24,7 +24,7 @@ NEAR = 0.1
 """mm a bend zone may end beside the panel it belongs to."""
 
 
-class _Axes(NamedTuple):
+class _BendAxes(NamedTuple):
     """What is seen along a bend: across it in the flat's plane, and off that plane."""
 
     across: Vec2
@@ -46,7 +46,7 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
     first = body.bends[0]
     long = math.dist(first.start, first.end)
     ux, uy = (first.end[0] - first.start[0]) / long, (first.end[1] - first.start[1]) / long
-    axes = _Axes((-uy, ux))
+    axes = _BendAxes((-uy, ux))
     panels, folds = bend.fold(body, thickness)
     pieces, lengths = [], []
     for panel in panels:
@@ -81,7 +81,7 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
     return Side(tuple(lines), tuple(lengths), (), "folded, seen along the bend")
 
 
-def _round(fold: bend.Fold, body: Plate, thickness: float, axes: _Axes) -> Polygon:
+def _round(fold: bend.Fold, body: Plate, thickness: float, axes: _BendAxes) -> Polygon:
     """The steel of a bend zone, as seen."""
     from shapely.geometry import Polygon
 
@@ -90,18 +90,18 @@ def _round(fold: bend.Fold, body: Plate, thickness: float, axes: _Axes) -> Polyg
     return Polygon([axes.seen(sector.place.out((x, y, 0.0))) for x, y in corners])
 
 
-def _range(loop: Loop, axes: _Axes) -> tuple[float, float]:
+def _range(loop: Loop, axes: _BendAxes) -> tuple[float, float]:
     across = [x * axes.across[0] + y * axes.across[1] for x, y in outline.flatten(loop, 0.05)]
     return min(across), max(across)
 
 
-def _at(fold: bend.Fold, axes: _Axes) -> float:
+def _at(fold: bend.Fold, axes: _BendAxes) -> float:
     """Where a bend's line is, across the bends."""
     x, y = fold.start
     return x * axes.across[0] + y * axes.across[1]
 
 
-def _touches(fold: bend.Fold, axes: _Axes, panel: tuple[float, float]) -> bool:
+def _touches(fold: bend.Fold, axes: _BendAxes, panel: tuple[float, float]) -> bool:
     """Whether a bend zone ends where a panel does."""
     at, half = _at(fold, axes), fold.allowance / 2
     return min(abs(at + way * half - end) for way in (-1, 1) for end in panel) < NEAR

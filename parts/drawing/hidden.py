@@ -49,7 +49,7 @@ class LinePiece(NamedTuple):
     seen: bool
 
 
-class Scene:
+class Solids:
     """Solids to be looked at.
 
     ``facets``: one a solid; ``clear``: numbers of solids that hide nothing of the first ``own``

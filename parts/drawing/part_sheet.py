@@ -41,7 +41,7 @@ SMALLEST = 100.0
 """Points the longer side of a part is drawn at least while a larger sheet is left to try."""
 
 
-class Head(NamedTuple):
+class TitleHead(NamedTuple):
     """What a sheet's title block says besides the part's own."""
 
     chassis: str
@@ -50,7 +50,7 @@ class Head(NamedTuple):
     level: str = ""
 
     @classmethod
-    def of(cls, head: Mapping[str, str]) -> Head:
+    def of(cls, head: Mapping[str, str]) -> TitleHead:
         """From named fields, those of others left out."""
         return cls(*(head.get(name, "") for name in cls._fields))
 
@@ -58,7 +58,7 @@ class Head(NamedTuple):
 def plate_sheet(
     part: Part,
     welds: Sequence[Weld],
-    head: Head,
+    head: TitleHead,
     shop: Shop,
     numbers: Mapping[str, str],
     aside: Sequence[str] = (),
@@ -149,7 +149,7 @@ def tries(paper: str, title: Title, lines: Sequence[str], longest: float) -> Ite
                     yield Try(size, scale, area, patient)
 
 
-def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) -> Title:
+def plate_title(part: Part, head: TitleHead, shop: Shop, twin: Part | None = None) -> Title:
     """The title block of a plate, or of both hands of one."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -172,7 +172,7 @@ def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) ->
 
 
 def part_title(
-    part: Part, head: Head, shop: Shop, *, steel: str, thickness: str, size: str
+    part: Part, head: TitleHead, shop: Shop, *, steel: str, thickness: str, size: str
 ) -> Title:
     """The title block of a part cut for one place or for several alike."""
     return Title(

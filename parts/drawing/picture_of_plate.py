@@ -9,7 +9,7 @@ from ..geometry import contours, outline
 from ..model.assembly import Part, Weld
 from ..model.body import Loop, Plate
 from ..model.vectors import Vec2
-from .canvas import Picture
+from .canvas import InView
 from .features import Features
 from .placed import Stroke
 
@@ -30,7 +30,7 @@ class WeldLine(NamedTuple):
     opening: bool
 
 
-def picture(part: Part, found: Features) -> Picture:
+def picture(part: Part, found: Features) -> InView:
     """The plate's flat: edges, holes with their center lines, bends, scribed lines but letters."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -45,7 +45,7 @@ def picture(part: Part, found: Features) -> Picture:
     for mark in part.marks:
         if mark.role not in LETTERING_MARKS and mark.role != "bend":
             lines += [(tuple(map(found.datum.into, stroke)), "dashed") for stroke in mark.strokes]
-    return Picture(tuple(lines), tuple(loops), tuple(exact))
+    return InView(tuple(lines), tuple(loops), tuple(exact))
 
 
 def weld_lines(

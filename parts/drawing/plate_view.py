@@ -12,7 +12,7 @@ import numpy as np
 
 from ..model.vectors import Vec2
 from . import wording
-from .canvas import Canvas, Picture, steel_of
+from .canvas import Canvas, InView, steel_of
 from .dimensions import BendNote, Dimensions, Radius
 from .features import Features, Slot
 from .field import Array, Box, extent
@@ -39,7 +39,7 @@ CROSS = 4.0
 def attempt(
     found: Features,
     dims: Dimensions,
-    shown: Picture,
+    shown: InView,
     welds: Sequence[WeldLine],
     *,
     area: Box,
@@ -127,7 +127,7 @@ def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> 
         (area.left + area.right - box.left - box.right) / 2,
         (area.low + area.high - box.low - box.high) / 2,
     )
-    shown = Picture(side.lines, (tuple(steel),), ())
+    shown = InView(side.lines, (tuple(steel),), ())
     canvas = Canvas(scale, shift, area, shown, steel_of(shown))
     for placed in put(side, scale, shift)[1]:
         canvas.take(placed)

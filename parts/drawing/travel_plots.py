@@ -159,7 +159,7 @@ def ticks(low: float, high: float, most: int = 6) -> list[float]:
     ]
 
 
-class _Axes(NamedTuple):
+class _PlotAxes(NamedTuple):
     """Where a plot's numbers are on the paper."""
 
     left: float
@@ -183,7 +183,7 @@ class _Axes(NamedTuple):
 def _plot(sheet: Sheet, corner: Vec2, size: Vec2, heave: Array, plot: Plot) -> None:
     every = np.concatenate([*(each.values for each in plot.curves), np.array(plot.limits)])
     up = ticks(float(every.min()), float(every.max()))
-    axes = _Axes(
+    axes = _PlotAxes(
         corner[0] + 30,
         corner[1] + 16,
         size[0] - 40,
@@ -206,7 +206,7 @@ def _plot(sheet: Sheet, corner: Vec2, size: Vec2, heave: Array, plot: Plot) -> N
             sheet.text(right - 6, top - 9 - 8 * index, words, 6.5, anchor="end")
 
 
-def _frame(sheet: Sheet, axes: _Axes, title: str) -> None:
+def _frame(sheet: Sheet, axes: _PlotAxes, title: str) -> None:
     """A plot's box with its title and ticks."""
     sheet.text(axes.left, axes.bottom + axes.high + 6, title, 8, True)
     sheet.box(axes.left, axes.bottom, axes.wide, axes.high, "narrow")

@@ -19,7 +19,7 @@ from . import wording
 from .canvas import POINTS
 from .display import Sheet
 from .part_notes import elsewhere, where
-from .part_sheet import Head, Try, on_the_smallest, part_title
+from .part_sheet import TitleHead, Try, on_the_smallest, part_title
 from .placed import Stroke
 from .placed_view import PlacedView
 from .plate_view import attempt_side
@@ -36,7 +36,7 @@ APART = 0.3
 def tube_sheet(
     part: Part,
     welds: Sequence[Weld],
-    head: Head,
+    head: TitleHead,
     shop: Shop,
     numbers: Mapping[str, str],
     aside: Sequence[str] = (),
@@ -72,7 +72,7 @@ def tube_sheet(
     return on_the_smallest(shop.paper, title, lines, body.length, fit)
 
 
-def tube_title(part: Part, head: Head, shop: Shop, tube: TubeOnHand) -> Title:
+def tube_title(part: Part, head: TitleHead, shop: Shop, tube: TubeOnHand) -> Title:
     """The title block of a tube."""
     body = part.member.body
     assert isinstance(body, Tube)

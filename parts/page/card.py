@@ -17,7 +17,7 @@ from ..model.verdict import Verdict
 from ..stock import Shop
 from ..verdict.findings import Judged
 from ..words import names
-from .shown import Shown
+from .shown import PageContents
 from .svg import svg
 
 PICTURE = (180.0, 110.0)
@@ -33,7 +33,9 @@ def look_of(verdict: Verdict) -> str:
     return "bad" if verdict.bars else "warn"
 
 
-def card(part: Part, judged: Judged, shop: Shop, shown: Shown, say: Callable[[object], str]) -> str:
+def card(
+    part: Part, judged: Judged, shop: Shop, shown: PageContents, say: Callable[[object], str]
+) -> str:
     """The card; ``say``: a text of the model as people read it."""
     picture = Sheet(part.id)
     draw(picture, faces(part.member, part, shop), LEFT_AHEAD, FRAME)
@@ -60,7 +62,7 @@ def _size(part: Part) -> str:
     return f"{stock}{escape(f', {with_unit(saw_length(body.length))} {length_words(body)}')}"
 
 
-def _links(part: Part, shown: Shown) -> str:
+def _links(part: Part, shown: PageContents) -> str:
     return " ".join(
         f'<a href="{escape(path)}">{escape(kind)}</a>'
         for kind, path in shown.links.get(part.id, ())

@@ -22,7 +22,7 @@ from ..words.numbers import worded
 from .card import card, look_of
 from .policy import sha256_of
 from .scene import scene
-from .shown import Shown
+from .shown import PageContents
 from .svg import svg
 
 MOST_ROWS = 60
@@ -33,7 +33,7 @@ ALL = 10**6
 Say = Callable[[object], str]
 
 
-def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: Shown) -> bytes:
+def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: PageContents) -> bytes:
     """The HTML."""
     own = files(__package__)
     style, script, frame = (

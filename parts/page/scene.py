@@ -13,7 +13,7 @@ from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
 from .mesh import Corners, Triangles, solid_mesh
-from .shown import Shown
+from .shown import PageContents
 
 TENTHS = 10
 """Corners are written in tenths of a millimeter."""
@@ -31,7 +31,7 @@ class Drawable(TypedDict):
     t: list[int]
 
 
-class Scene(TypedDict):
+class PageScene(TypedDict):
     """Everything the script draws: bodies; middle and size of what was made, mm; moves."""
 
     bodies: list[Drawable]
@@ -40,7 +40,7 @@ class Scene(TypedDict):
     rides: dict[str, list[list[float]]]
 
 
-def scene(truck: Truck, shop: Shop, judged: Judged, shown: Shown) -> Scene:
+def scene(truck: Truck, shop: Shop, judged: Judged, shown: PageContents) -> PageScene:
     """The placed truck; tools and tires are left out."""
     parts = {part.id: part for part in truck.singles}
     bodies: list[Drawable] = []
@@ -79,7 +79,7 @@ def _kind(member: Member, *, barred: bool) -> str:
 
 
 def _drawable(
-    member: Member, kind: str, shown: Shown, points: Corners, triangles: Triangles
+    member: Member, kind: str, shown: PageContents, points: Corners, triangles: Triangles
 ) -> Drawable:
     return {
         "id": member.code,

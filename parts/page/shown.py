@@ -8,7 +8,7 @@ from typing import NamedTuple
 from ..drawing.display import Sheet
 
 
-class Shown(NamedTuple):
+class PageContents(NamedTuple):
     """What the page tells beside the truck itself.
 
     Attributes

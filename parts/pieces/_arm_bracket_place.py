@@ -32,7 +32,7 @@ FOOT_OVER = 0.2
 """By which the tighter face of an ear may bite into the tube's line, mm; dressed when fitted."""
 
 
-class Spot(NamedTuple):
+class ArmBracketPlace(NamedTuple):
     """The joint and its bracket axes, tube center in them, sizes."""
 
     at: Vec3
@@ -49,7 +49,7 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(sizes: Sizes, site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> ArmBracketPlace:
     """Bracket axes and sizes.
 
     ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
@@ -60,7 +60,7 @@ def spot(sizes: Sizes, site: Site) -> Spot:
     size = bolt_size(site.need("arms.joint_bolt")).d
     end = float(ear_radius(size, sizes["slot"]))
     tube_center = tube.frame.origin
-    return Spot(
+    return ArmBracketPlace(
         at,
         (math.cos(slant), math.sin(slant), 0.0),
         (-math.sin(slant), math.cos(slant), 0.0),
@@ -76,7 +76,7 @@ def spot(sizes: Sizes, site: Site) -> Spot:
     )
 
 
-def tube_behind(axes: Spot, outboard: float) -> float:
+def tube_behind(axes: ArmBracketPlace, outboard: float) -> float:
     """Distance of the tube's axis behind the joint along u, mm, in the upright plane that stands
     ``outboard`` of the joint (mm along v, inboard negative).
     """
@@ -97,7 +97,7 @@ def foot_gap(t: float, slant: float) -> tuple[float, float]:
     return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
 
 
-def bridge_back(axes: Spot) -> float:
+def bridge_back(axes: ArmBracketPlace) -> float:
     """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest
     corner.
     """
@@ -122,12 +122,12 @@ def swing_radius(site: Site, inside: Number) -> Number:
     return cast(Number, (radius**2 + half**2) ** 0.5)
 
 
-def bridge_half(axes: Spot) -> float:
+def bridge_half(axes: ArmBracketPlace) -> float:
     """Half height of the bridge: inside the ears by a weld leg."""
     return float(axes.end - leg_for(axes.legs, axes.t) - IN / 16)
 
 
-def foot_face(axes: Spot, side: float) -> Literal["bottom", "top"]:
+def foot_face(axes: ArmBracketPlace, side: float) -> Literal["bottom", "top"]:
     """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a
     fillet should not have.
     """

@@ -8,11 +8,13 @@ from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._cross_spot import Spot
+from ._cross_spot import CrossPlace
 from ._lengths import IN
 
 
-def sleeves(sizes: Sizes, site: Site, stand: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
+def sleeves(
+    sizes: Sizes, site: Site, stand: CrossPlace
+) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
     """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
     both walls.
     """
@@ -49,7 +51,9 @@ def sleeves(sizes: Sizes, site: Site, stand: Spot) -> tuple[tuple[Member, ...], 
     return tuple(members), tuple(holes)
 
 
-def bolts(sizes: Sizes, site: Site, stand: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
+def bolts(
+    sizes: Sizes, site: Site, stand: CrossPlace, made: tuple[Member, ...]
+) -> tuple[Bolt, ...]:
     """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
     rail, inward, found = site.port("rail.cross.side").member, scale(stand.out, -1.0), []
     wall = site.port("rail.cross.side").size["wall"]
@@ -88,7 +92,7 @@ def bolts(sizes: Sizes, site: Site, stand: Spot, made: tuple[Member, ...]) -> tu
 CARE = frozenset({"bolted to the rail while welding"})
 
 
-def welds(sizes: Sizes, site: Site, stand: Spot) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site, stand: CrossPlace) -> tuple[Weld, ...]:
     """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
     where no bottom hole takes a bolt.
     """

@@ -11,14 +11,14 @@ from ..model.body import Edge, Loop, Plate
 from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..rules.welds import leg_for
-from ._cross_spot import SEAT_GAP, Spot, foot_width, gusset_at, gusset_height
+from ._cross_spot import SEAT_GAP, CrossPlace, foot_width, gusset_at, gusset_height
 from ._lengths import IN, round_up
 from ._outlines import gusset_outline
 from ._rail_places import from_datum, own_holes
 from .cross_tube import SEAT_MARGIN
 
 
-def main_outline(sizes: Sizes, stand: Spot) -> Loop:
+def main_outline(sizes: Sizes, stand: CrossPlace) -> Loop:
     """Tangent outline round side bolts, foot ends, gusset toes and the tube's boss."""
     edge, leg, toe = (
         round_up(max(1.5 * sizes["bolt.d"], IN)),
@@ -60,7 +60,7 @@ def name_ends(loop: Loop) -> Loop:
     return tuple(Edge(known.get(edge.name, edge.name), edge.start, edge.bulge) for edge in loop)
 
 
-def main_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
+def main_plate(sizes: Sizes, site: Site, stand: CrossPlace) -> Member:
     """XS1."""
     body = Plate(
         sizes.stock("plate"),
@@ -78,7 +78,7 @@ def main_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
     )
 
 
-def foot_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
+def foot_plate(sizes: Sizes, site: Site, stand: CrossPlace) -> Member:
     """XS2: local x forward along the rail, y inboard, z down; its edge "side" butts XS1."""
     x0, x1 = (x - stand.foot[0] for x in stand.foot)
     width, round_off = foot_width(stand), IN / 2
@@ -102,7 +102,7 @@ def foot_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
     )
 
 
-def foot_ref(site: Site, stand: Spot) -> str:
+def foot_ref(site: Site, stand: CrossPlace) -> str:
     """Where the foot sits and how it is held."""
     where = "under the rail, against the side plate"
     if not stand.bottoms:
@@ -121,7 +121,7 @@ def foot_ref(site: Site, stand: Spot) -> str:
     return f"{where}, bolted up into {holes}, {nut}"
 
 
-def gussets(sizes: Sizes, site: Site, stand: Spot) -> tuple[Member, ...]:
+def gussets(sizes: Sizes, site: Site, stand: CrossPlace) -> tuple[Member, ...]:
     """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z
     forward. Refused where the tube leaves no height for them.
     """

@@ -37,7 +37,7 @@ TWO_ROWS = 2
 """What ``rows`` says where there are two rows of side-wall bolts."""
 
 
-class Spot(NamedTuple):
+class CrossPlace(NamedTuple):
     """The rail and the tube at the crossmember, worked out once: frame of XS1, rail directions,
     seat, bolts.
     """
@@ -59,7 +59,7 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(sizes: Sizes, site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> CrossPlace:
     """Everything the plates are drawn from.
 
     ``shy``: how far the foot stays short of the rail's inner face; ``base``: rail bottom in XS1's
@@ -85,7 +85,7 @@ def spot(sizes: Sizes, site: Site) -> Spot:
     base = dot(sub(side.frame.origin, place.origin), place.y)
     holes = side_holes(sizes, site, base, side.size["height"])
     bottoms = bottom_holes(site, bottom, tube)
-    return Spot(
+    return CrossPlace(
         place,
         along,
         out,
@@ -170,13 +170,13 @@ def gusset_past(sizes: Sizes, legs: tuple[float, ...]) -> float:
     return float(socket_radius(sizes["bolt.d"]) + leg_for(legs, sizes["plate.t"]) + IN / 16)
 
 
-def gusset_at(sizes: Sizes, stand: Spot) -> tuple[float, float]:
+def gusset_at(sizes: Sizes, stand: CrossPlace) -> tuple[float, float]:
     """Rear faces of the rear and front gusset in the foot's x, a leg inside the foot's ends."""
     leg, t = leg_for(stand.legs, sizes["plate.t"]), sizes["plate.t"]
     return stand.foot[0] + leg + IN / 8, stand.foot[1] - leg - IN / 8 - t
 
 
-def foot_width(stand: Spot) -> float:
+def foot_width(stand: CrossPlace) -> float:
     """How far the foot reaches inboard under the rail."""
     return round_down(stand.width - stand.shy, IN / 8)
 
@@ -189,7 +189,7 @@ def _shy(site: Site, bottoms: tuple[Vec2, ...]) -> float:
     return IN / 8 if bottoms else max(IN / 8, corner)
 
 
-def gusset_height(stand: Spot) -> float:
+def gusset_height(stand: CrossPlace) -> float:
     """Leg of the gusset down the side plate: as long as its foot, at most half way to the tube's
     boss.
     """

@@ -107,7 +107,7 @@ def held(made: Assembly, holds: Iterable[Hold], not_held: Iterable[NotHeld] = ()
 
     A bolt named without its number stands for every bolt of that name.
     """
-    known = _Made(made)
+    known = _NamesOf(made)
     rest = [entry._replace(ids=known.every(entry.ids)) for entry in not_held]
     return made._replace(
         holds=tuple(known.own(hold) for hold in holds if known.has(hold)),
@@ -115,7 +115,7 @@ def held(made: Assembly, holds: Iterable[Hold], not_held: Iterable[NotHeld] = ()
     )
 
 
-class _Made:
+class _NamesOf:
     """What an assembly has, by name."""
 
     def __init__(self, made: Assembly) -> None:

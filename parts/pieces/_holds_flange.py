@@ -20,7 +20,7 @@ FOUR, TWO = 4, 2
 PLATES = ("XS1.L", "XS1.R")
 
 
-class Joint(NamedTuple):
+class FlangeLoad(NamedTuple):
     """At a flange joint, each a row a case: bending about x and z and twist about y, N mm; force
     along the truck's y on each bolt, and half of the joints' force across it, N.
     """
@@ -32,7 +32,7 @@ class Joint(NamedTuple):
     across: Array
 
 
-def joint(seen: UnderLoad) -> Joint | None:
+def joint(seen: UnderLoad) -> FlangeLoad | None:
     """The flange joint of this side; None where a plate, the stub or a bolt is not there."""
     row = seen.bolts("cross.flange")
     if len(row) != FOUR or not all(map(seen.there, (*PLATES, "XT1"))):
@@ -50,7 +50,7 @@ def joint(seen: UnderLoad) -> Joint | None:
         moment += force * span
         turns.append(np.cross(at - centre, force)[:, 1])
         total += force
-    return Joint(
+    return FlangeLoad(
         about_x=moment[:, 2],
         about_z=moment[:, 0],
         twist=np.abs(turns[0] - turns[1]) / 2,
@@ -59,7 +59,7 @@ def joint(seen: UnderLoad) -> Joint | None:
     )
 
 
-def _pull(seen: UnderLoad, got: Joint) -> Array:
+def _pull(seen: UnderLoad, got: FlangeLoad) -> Array:
     """Pull of the most loaded of four bolts."""
     centre = seen.origin("XT1")
     lever = float(np.mean([abs(bolt.at[0] - centre[0]) for bolt in seen.bolts("cross.flange")]))

@@ -31,7 +31,7 @@ BASE_PAST = 2.0 * IN
 MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
 
-class Spot(NamedTuple):
+class TrackBarFramePlace(NamedTuple):
     """Bolt center and, from it: rail inner face, outer face and bottom (the base plates on),
     inboard edge of the cheeks; ``t`` and ``base``: thickness of the cheeks and of the base plates.
 
@@ -51,14 +51,14 @@ class Spot(NamedTuple):
     corner: float
 
 
-def spot(sizes: Sizes, site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> TrackBarFramePlace:
     """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
     at = (site.q("bar.frame.x"), site.q("bar.frame.y"), site.q("bar.frame.z"))
     t, base = sizes["plate.t"], sizes["base.t"]
     inner, bottom = nearest(site, at, base, -inside(site) / 2 - t, inside(site) / 2 + t)
     corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     end = end_radius(site)
-    return Spot(
+    return TrackBarFramePlace(
         at,
         inner,
         site.q("rail.bar.outer") - corner - at[1],
@@ -91,7 +91,7 @@ def nearest(site: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[
     return min(inner), min(bottom)
 
 
-def cheek_loop(spot: Spot, inner: float, bottom: float) -> Loop:
+def cheek_loop(spot: TrackBarFramePlace, inner: float, bottom: float) -> Loop:
     """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin.
 
     ``inner`` and ``bottom``: the faces at this ear, so that it meets a rail that tapers or rakes. A
@@ -118,7 +118,7 @@ def cheek_loop(spot: Spot, inner: float, bottom: float) -> Loop:
     return check(tuple(Edge(name, at, bulge) for name, at, bulge in pts))
 
 
-def cheeks(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
+def cheeks(sizes: Sizes, site: Site, spot: TrackBarFramePlace) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
@@ -142,7 +142,7 @@ def cheeks(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     return made
 
 
-def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
+def bases(sizes: Sizes, site: Site, spot: TrackBarFramePlace) -> list[Member]:
     """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
     half = spot.gap / 2 + spot.t + BASE_PAST
     side, under = site.port("rail.bar.inner"), site.port("rail.bar.bottom")
@@ -186,7 +186,7 @@ def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     ]
 
 
-def closing(sizes: Sizes, site: Site, spot: Spot) -> Member:
+def closing(sizes: Sizes, site: Site, spot: TrackBarFramePlace) -> Member:
     """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
     rearward, y up, z inboard.
     """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..model.assembly import Weld
 from ..model.family import Site
 from ..rules.welds import leg_for
-from ._track_bar_frame_plates import STOP, Spot
+from ._track_bar_frame_plates import STOP, TrackBarFramePlace
 
 CARE = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
 
@@ -13,7 +13,7 @@ CARE = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
 EARS = (("front", "TB1"), ("rear", "TB2"))
 
 
-def welds(site: Site, spot: Spot, far_rail: str) -> tuple[Weld, ...]:
+def welds(site: Site, spot: TrackBarFramePlace, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; ears on the base plates; closing plate; brace."""
     rail, wall = site.port("rail.bar.inner").member, site.q("rail.bar.wall")
     leg, thin = leg_for(site.shop.legs, spot.t), leg_for(site.shop.legs, spot.base, wall)

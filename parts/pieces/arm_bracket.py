@@ -22,7 +22,7 @@ from ..stock.classes import class_for
 from ._arm_bracket_place import (
     FOOT_OVER,
     SPAN,
-    Spot,
+    ArmBracketPlace,
     bridge_back,
     bridge_half,
     foot_face,
@@ -42,7 +42,7 @@ from ._refusals import bolt_square
 from ._saddles import ear_on_round
 
 
-def cheek_outline(axes: Spot, v_mid: float, rearward: bool) -> Loop:
+def cheek_outline(axes: ArmBracketPlace, v_mid: float, rearward: bool) -> Loop:
     """Cheek in its own axes (origin on the bolt): end circle about the bolt, foot hollow to the
     tube. ``rearward``: +x points back.
     """
@@ -62,7 +62,7 @@ def cheek_outline(axes: Spot, v_mid: float, rearward: bool) -> Loop:
     return mirrored(loop)
 
 
-def cheeks(sizes: Sizes, site: Site, axes: Spot) -> tuple[Member, Member]:
+def cheeks(sizes: Sizes, site: Site, axes: ArmBracketPlace) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y
     up.
     """
@@ -94,7 +94,7 @@ def cheeks(sizes: Sizes, site: Site, axes: Spot) -> tuple[Member, Member]:
     return made[0], made[1]
 
 
-def bridge(sizes: Sizes, axes: Spot) -> Member:
+def bridge(sizes: Sizes, axes: ArmBracketPlace) -> Member:
     """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
     forward.
     """
@@ -121,7 +121,7 @@ def bridge(sizes: Sizes, axes: Spot) -> Member:
     )
 
 
-def bolt(sizes: Sizes, site: Site, axes: Spot) -> Bolt:
+def bolt(sizes: Sizes, site: Site, axes: ArmBracketPlace) -> Bolt:
     """The joint's bolt, head inboard: it comes out inboard, clear of the side plate."""
     joint = site.port("arm.joint").member
     at = add(axes.at, scale(axes.v, -(axes.inside / 2 + axes.t)))
@@ -140,7 +140,7 @@ def bolt(sizes: Sizes, site: Site, axes: Spot) -> Bolt:
     )
 
 
-def welds(axes: Spot, wall: float) -> tuple[Weld, ...]:
+def welds(axes: ArmBracketPlace, wall: float) -> tuple[Weld, ...]:
     """Each foot to the tube, bridge to both ears in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
     foot, web = full_leg(axes.legs, axes.t, wall), leg_for(axes.legs, axes.t)
@@ -177,7 +177,7 @@ def welds(axes: Spot, wall: float) -> tuple[Weld, ...]:
     return (*feet, *bridged)
 
 
-def scribes(axes: Spot) -> tuple[Scribe, ...]:
+def scribes(axes: ArmBracketPlace) -> tuple[Scribe, ...]:
     """Joint center lines and the line to the tube's axis on both cheeks."""
     found = []
     for code, side in (("AB1", 1.0), ("AB2", -1.0)):
@@ -190,7 +190,7 @@ def scribes(axes: Spot) -> tuple[Scribe, ...]:
     return tuple(found)
 
 
-def ports(sizes: Sizes, axes: Spot) -> dict[str, Port]:
+def ports(sizes: Sizes, axes: ArmBracketPlace) -> dict[str, Port]:
     """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away
     from the joint, x along the arm.
     """

@@ -47,7 +47,7 @@ outward: 1 in, and the plate bends about the slot's end half as much again as it
 """
 
 
-class Cut(NamedTuple):
+class CutUnderSeat(NamedTuple):
     """The plate over the cut, in its own axes, mm: lower and upper edge; front and rear edge of the
     cut; how far the plate runs past either.
     """
@@ -59,10 +59,10 @@ class Cut(NamedTuple):
     reach: float
 
 
-def cut_of(sizes: Sizes, site: Site) -> Cut:
+def cut_of(sizes: Sizes, site: Site) -> CutUnderSeat:
     """From the readings of the cut and the strips that were chosen."""
     under = site.q("seat.upper.x")
-    return Cut(
+    return CutUnderSeat(
         *edges(site, sizes["strip"], sizes["plate.t"]),
         under - site.q("frame.notch.x_last"),
         under - site.q("frame.notch.x_first"),
@@ -70,7 +70,7 @@ def cut_of(sizes: Sizes, site: Site) -> Cut:
     )
 
 
-def slots(site: Site, cut: Cut) -> tuple[Loop, ...]:
+def slots(site: Site, cut: CutUnderSeat) -> tuple[Loop, ...]:
     """Welding slots beside the cut, clear of the mount with room for both welds."""
     wide, tall = slot_width(site), (cut.high - cut.low) - 2 * SLOT_ENDS
     clear = mount_half(site) + set_in(site) + IN / 8
@@ -83,7 +83,7 @@ def slots(site: Site, cut: Cut) -> tuple[Loop, ...]:
     )
 
 
-def body(sizes: Sizes, site: Site, cut: Cut) -> Plate:
+def body(sizes: Sizes, site: Site, cut: CutUnderSeat) -> Plate:
     """Outline and slots; its ends keep to the flat of the wall."""
     if gap_at(site, set_in(site)) <= BRIDGED:
         flat = edges(site, 0.0, sizes["plate.t"])
@@ -95,7 +95,7 @@ def body(sizes: Sizes, site: Site, cut: Cut) -> Plate:
     return Plate(sizes.stock("plate"), loop, slots(site, cut))
 
 
-def marks(cut: Cut) -> tuple[Scribe, Scribe]:
+def marks(cut: CutUnderSeat) -> tuple[Scribe, Scribe]:
     """The line under the coil, and both edges of the cut."""
     return (
         Scribe("CS1", "ride", (((0.0, cut.low), (0.0, cut.high)),), "AXLE"),
@@ -134,7 +134,7 @@ def welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     )
 
 
-def top_face(sizes: Sizes, site: Site, cut: Cut, plate: Plate) -> Port:
+def top_face(sizes: Sizes, site: Site, cut: CutUnderSeat, plate: Plate) -> Port:
     """Port ``coil.plate``: the outer face, origin under the coil at the rail bottom, x rearward."""
     place, (bottom, top) = plane(site), reaches(site)
     size = {

@@ -16,7 +16,7 @@ from ..model.vectors import Frame, add
 from ._cross_joining import bolts, sleeves, welds
 from ._cross_plates import foot_plate, gussets, main_plate
 from ._cross_rules import RULES, mass
-from ._cross_spot import SEAT_GAP, Spot, spot
+from ._cross_spot import SEAT_GAP, CrossPlace, spot
 from ._from_stock import frame_bolts, plate_keys_over, tube_keys_between
 from ._holding import held
 from ._holds_cross import SIDES, SIDES_REST
@@ -24,7 +24,7 @@ from ._lengths import IN
 from ._outlines import line
 
 
-def scribes(sizes: Sizes, stand: Spot) -> tuple[Scribe, ...]:
+def scribes(sizes: Sizes, stand: CrossPlace) -> tuple[Scribe, ...]:
     """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
     radius, reach = stand.seat_od / 2, sizes["spread"] / 2
     up = tuple(

@@ -37,7 +37,7 @@ SPAN = math.radians(130.0)  # of the tube under each arm
 EDGE = 1.5  # pad edge past a slot's end, in bolt diameters; practice
 
 
-class Stand(NamedTuple):
+class PadPlace(NamedTuple):
     """Where the pad stands, mm: mount center ``x``, ``y``, the tube's axis and ``radius``.
 
     ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: the pad's ends from
@@ -59,7 +59,7 @@ class Stand(NamedTuple):
     leg: float
 
 
-def stand_of(sizes: Sizes, site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> PadPlace:
     """Worked out once, from the readings of the mount and the tube's port."""
     tube, thick = site.port("cross.tube"), sizes["plate.t"]
     axis, x = tube.frame.origin, site.q("driveline.mount.x")
@@ -68,7 +68,7 @@ def stand_of(sizes: Sizes, site: Site) -> Stand:
     long = round_up(along / 2 + site.q("driveline.mount.slot") / 2 + EDGE * bolt.d)
     inner = across / 2 + socket_radius(bolt.d) + leg + IN / 16
     away = abs(x - axis[0])
-    return Stand(
+    return PadPlace(
         way=-1.0 if x < axis[0] else 1.0,
         x=x,
         y=site.q("driveline.mount.y"),
@@ -84,7 +84,7 @@ def stand_of(sizes: Sizes, site: Site) -> Stand:
     )
 
 
-def saddle_ends(stand: Stand, above: Vec2, below: Vec2) -> tuple[float, float]:
+def saddle_ends(stand: PadPlace, above: Vec2, below: Vec2) -> tuple[float, float]:
     """Where an arm's saddle begins and ends on the tube, rad; ``above``, ``below``: what its sides
     run to. Refused where no arm can stand on the tube.
     """
@@ -103,7 +103,7 @@ def saddle_ends(stand: Stand, above: Vec2, below: Vec2) -> tuple[float, float]:
     return start, end
 
 
-def corner_before(stand: Stand, above: Vec2, horn: Vec2, inner: float) -> Loop:
+def corner_before(stand: PadPlace, above: Vec2, horn: Vec2, inner: float) -> Loop:
     """The corner between the pad's edge and the arm's horn: rounded with radius ``inner`` where the
     pad lies lower than the horn, since it is an inner one there.
     """
@@ -117,7 +117,7 @@ def corner_before(stand: Stand, above: Vec2, horn: Vec2, inner: float) -> Loop:
     return (Edge("high", above),)
 
 
-def arm_outline(stand: Stand, inner: float) -> Loop:
+def arm_outline(stand: PadPlace, inner: float) -> Loop:
     """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
     above, below = (stand.near, stand.high), (stand.far, stand.high - END_DEPTH)
     start, end = saddle_ends(stand, above, below)
@@ -136,7 +136,7 @@ def arm_outline(stand: Stand, inner: float) -> Loop:
     )
 
 
-def pad(sizes: Sizes, stand: Stand) -> Member:
+def pad(sizes: Sizes, stand: PadPlace) -> Member:
     """Pad XP1: x forward, y left, z up."""
     reach = (stand.far - stand.near) / 2
     loop = rectangle(
@@ -154,7 +154,7 @@ def pad(sizes: Sizes, stand: Stand) -> Member:
     )
 
 
-def arms(sizes: Sizes, stand: Stand, inner: float) -> tuple[Member, ...]:
+def arms(sizes: Sizes, stand: PadPlace, inner: float) -> tuple[Member, ...]:
     """Two arms alike, XP2 left and XP3 right; ``inner``: the shop's radius of an inner corner."""
     body = Plate(sizes.stock("plate"), arm_outline(stand, inner))
     ahead, behind = (stand.thick, 0.0) if stand.way > 0 else (0.0, stand.thick)
@@ -180,7 +180,7 @@ def arms(sizes: Sizes, stand: Stand, inner: float) -> tuple[Member, ...]:
     )
 
 
-def tie(sizes: Sizes, stand: Stand) -> Member:
+def tie(sizes: Sizes, stand: PadPlace) -> Member:
     """Tie XP4 between the arms: x along the tube, y up."""
     loop = rounded(
         [
@@ -206,7 +206,7 @@ def tie(sizes: Sizes, stand: Stand) -> Member:
     )
 
 
-def bolts(site: Site, stand: Stand) -> tuple[Bolt, ...]:
+def bolts(site: Site, stand: PadPlace) -> tuple[Bolt, ...]:
     """Mount bolts down through the pad, slotted along the truck."""
     along, across = site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy")
     slot, top = site.q("driveline.mount.slot"), stand.axis[2] + stand.high + stand.thick
@@ -232,7 +232,7 @@ def bolts(site: Site, stand: Stand) -> tuple[Bolt, ...]:
     )
 
 
-def arm_welds(stand: Stand, code: str, on_tube: float) -> tuple[Weld, Weld]:
+def arm_welds(stand: PadPlace, code: str, on_tube: float) -> tuple[Weld, Weld]:
     """One arm to the tube, leg ``on_tube`` mm, and to the pad: both faces."""
     care = frozenset({"on the bench, flanges bolted to a stiff bar"})
     return (
@@ -262,7 +262,7 @@ def arm_welds(stand: Stand, code: str, on_tube: float) -> tuple[Weld, Weld]:
     )
 
 
-def tie_welds(stand: Stand) -> tuple[Weld, ...]:
+def tie_welds(stand: PadPlace) -> tuple[Weld, ...]:
     """The tie to both arms and to the pad, one face."""
     left, right = ("side_a", "side_b") if stand.way > 0 else ("side_b", "side_a")
     feet = (("left", left, "XP2", 0.0), ("right", right, "XP3", 0.0), ("pad", "top", "XP1", IN / 4))
@@ -282,7 +282,7 @@ def tie_welds(stand: Stand) -> tuple[Weld, ...]:
     )
 
 
-def welds(site: Site, stand: Stand) -> tuple[Weld, ...]:
+def welds(site: Site, stand: PadPlace) -> tuple[Weld, ...]:
     """Arms to tube and pad, tie to arms and pad."""
     on_tube = leg_for(site.shop.legs, stand.thick, site.port("cross.tube").size["wall"])
     return (
@@ -291,7 +291,7 @@ def welds(site: Site, stand: Stand) -> tuple[Weld, ...]:
     )
 
 
-def marks(stand: Stand) -> tuple[Scribe, Scribe]:
+def marks(stand: PadPlace) -> tuple[Scribe, Scribe]:
     """The pad's middle line along the truck, and where the arms' inner faces come."""
     reach, arm = (stand.far - stand.near) / 2, stand.inner
     middle = line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0))

@@ -41,7 +41,7 @@ SIDES = {"out": 1.0, "in": -1.0}
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
 
-class Stand(NamedTuple):
+class TabsPlace(NamedTuple):
     """Where the tabs stand: joint frame (z outboard along the bolt), arm frame, tube ``radius``,
     ``gap`` between the tabs, plate ``thick``, ``end`` radius, mm.
     """
@@ -54,10 +54,10 @@ class Stand(NamedTuple):
     end: float
 
 
-def stand_of(sizes: Sizes, site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> TabsPlace:
     """From the ports of the upper arm and of the radius arm."""
     joint, arm = site.port("upper.joint"), site.port("arm.tube")
-    return Stand(
+    return TabsPlace(
         joint.frame,
         arm.frame,
         arm.size["od"] / 2,
@@ -72,7 +72,7 @@ def end_radius(site: Site) -> float:
     return float(ear_radius(bolt_size(site.need("arms.upper_joint_bolt")).d))
 
 
-def tab_frame(stand: Stand, side: float) -> Frame:
+def tab_frame(stand: TabsPlace, side: float) -> Frame:
     """Origin on the bolt at the tab's inner face, z away from the joint, y up; x along the arm,
     rearward outboard and forward inboard.
     """
@@ -81,7 +81,7 @@ def tab_frame(stand: Stand, side: float) -> Frame:
     return Frame.of(face, scale(stand.arm.x, side), scale(bolt, side))
 
 
-def foot(stand: Stand, tab: Frame, x: float) -> tuple[float, float]:
+def foot(stand: TabsPlace, tab: Frame, x: float) -> tuple[float, float]:
     """Height of the tube's surface under the tab at ``x``, and the depth into the plate where it is
     highest. Refused if the tab misses the tube.
     """
@@ -106,7 +106,7 @@ def foot(stand: Stand, tab: Frame, x: float) -> tuple[float, float]:
     return best
 
 
-def tab_loop(stand: Stand, tab: Frame) -> Loop:
+def tab_loop(stand: TabsPlace, tab: Frame) -> Loop:
     """Tab about the bolt; its "foot" follows the tube in four arcs through exact points."""
     half = stand.end + 1.125 * IN
     heights = [(x, foot(stand, tab, x)[0]) for x in np.linspace(-half, half, 9).tolist()]
@@ -125,7 +125,7 @@ def tab_loop(stand: Stand, tab: Frame) -> Loop:
     )
 
 
-def preparation(stand: Stand, tab: Frame) -> Groove:
+def preparation(stand: TabsPlace, tab: Frame) -> Groove:
     """The bevel that opens the groove between the tab's edge and the round to 60 deg at its root,
     to the next 5 deg; a land of 1/16 in is left where it touches. At 60 deg the throat is the
     groove's whole depth [AISC 360-16 table J2.1, V or bevel of 60 deg, any position: unverified].
@@ -152,7 +152,7 @@ def place_words(site: Site) -> str:
     )
 
 
-def tab(sizes: Sizes, site: Site, stand: Stand, code: str, name: str) -> Member:
+def tab(sizes: Sizes, site: Site, stand: TabsPlace, code: str, name: str) -> Member:
     """One tab, LT1 outboard or LT2 inboard of the joint."""
     frame = tab_frame(stand, SIDES[name])
     return Member(
@@ -167,7 +167,7 @@ def tab(sizes: Sizes, site: Site, stand: Stand, code: str, name: str) -> Member:
     )
 
 
-def foot_weld(site: Site, stand: Stand, code: str, name: str) -> Weld:
+def foot_weld(site: Site, stand: TabsPlace, code: str, name: str) -> Weld:
     """The groove along one tab's foot, on the face that stands off the tube."""
     frame, arm = tab_frame(stand, SIDES[name]), site.port("arm.tube")
     prepared = preparation(stand, frame)
@@ -186,7 +186,7 @@ def foot_weld(site: Site, stand: Stand, code: str, name: str) -> Weld:
     )
 
 
-def joint_bolt(site: Site, stand: Stand) -> Bolt:
+def joint_bolt(site: Site, stand: TabsPlace) -> Bolt:
     """The joint's bolt, its head inboard."""
     axis = stand.joint.z
     return Bolt(

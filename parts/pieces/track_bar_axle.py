@@ -77,7 +77,7 @@ def ends(site: Site) -> tuple[Vec3, Vec3]:
     )
 
 
-class Stand(NamedTuple):
+class AxleBracketPlace(NamedTuple):
     """Where the bracket stands: bolt center ``at``; top face of the shelf ``high`` in truck
     coordinates, its ``rear`` and ``front`` ends ahead of the tube's axis and its ``half`` width
     across the truck, mm.
@@ -90,15 +90,15 @@ class Stand(NamedTuple):
     half: float
 
 
-def stand_of(sizes: Sizes, site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> AxleBracketPlace:
     """The shelf lies under the bar's bushing by 1/4 in."""
     at, thick = ends(site)[0], sizes["plate.t"]
     high = at[2] - site.q("track_bar.bushing_od") / 2 - IN / 4
     rear, front = shelf_reach(site, high - thick - site.q("axle.z_ride"), thick)
-    return Stand(at, high, rear, front, round_up(end_radius(site) + IN / 2))
+    return AxleBracketPlace(at, high, rear, front, round_up(end_radius(site) + IN / 2))
 
 
-def ear(sizes: Sizes, site: Site, stand: Stand, code: str, name: str) -> Member:
+def ear(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, name: str) -> Member:
     """One ear standing on the shelf, TB5 ahead of the bushing or TB6 behind it."""
     forward = 1.0 if name == "front" else -1.0
     loop = ear_loop(stand.at[2] - stand.high, stand.half - IN / 4, end_radius(site))
@@ -211,7 +211,7 @@ def shelf_reach(site: Site, top: float, thick: float) -> tuple[float, float]:
     )
 
 
-def shelf(sizes: Sizes, site: Site, stand: Stand) -> Member:
+def shelf(sizes: Sizes, site: Site, stand: AxleBracketPlace) -> Member:
     """TB4: level plate under the ears; local x rearward, y inboard on the left, z up."""
     loop = rectangle(
         -stand.front,
@@ -234,7 +234,7 @@ def shelf(sizes: Sizes, site: Site, stand: Stand) -> Member:
     )
 
 
-def rib_feet(site: Site, stand: Stand, top: float, flat: float) -> tuple[float, float]:
+def rib_feet(site: Site, stand: AxleBracketPlace, top: float, flat: float) -> tuple[float, float]:
     """Where a rib's saddle begins on the tube under the shelf and where it ends below, rad from x
     rearward; ``top``: the shelf's underside over the tube's axis, ``flat`` of its horns, mm.
 
@@ -257,7 +257,7 @@ def rib_feet(site: Site, stand: Stand, top: float, flat: float) -> tuple[float, 
     return upper, lower
 
 
-def rib_loop(site: Site, stand: Stand, thick: float) -> Loop:
+def rib_loop(site: Site, stand: AxleBracketPlace, thick: float) -> Loop:
     """From the tube's front to the shelf's underside; x rearward, y up, origin on the tube's
     axis.
     """
@@ -277,7 +277,7 @@ def rib_loop(site: Site, stand: Stand, thick: float) -> Loop:
     )
 
 
-def rib(sizes: Sizes, site: Site, stand: Stand, code: str, outboard: float) -> Member:
+def rib(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, outboard: float) -> Member:
     """TB9 for ``outboard`` +1, TB10 for -1: upright between tube and shelf."""
     thick = sizes["plate.t"]
     loop = rib_loop(site, stand, thick)

@@ -23,7 +23,7 @@ from ._holds_bar import FRAME
 from ._lengths import IN, round_down, round_up, tape_step
 from ._refusals import inner_wall, weldable
 from ._room_rules import edge_rule, room_rule
-from ._track_bar_frame_plates import UP_SIDE, Spot, bases, cheeks, closing, spot
+from ._track_bar_frame_plates import UP_SIDE, TrackBarFramePlace, bases, cheeks, closing, spot
 from ._track_bar_frame_welds import welds
 from .track_bar_axle import X, end_radius
 
@@ -33,7 +33,7 @@ def pad_half(sizes: Sizes) -> float:
     return round_up(sizes["tube.od"] / 2 + 0.75 * IN)
 
 
-def brace(sizes: Sizes, site: Site, spot: Spot) -> tuple[list[Member], str]:
+def brace(sizes: Sizes, site: Site, spot: TrackBarFramePlace) -> tuple[list[Member], str]:
     """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
     half = pad_half(sizes)
     height = (

@@ -18,7 +18,7 @@ from . import pivots, seat_plate, weld_groups
 from .fillets import past_limits
 from .governing import Row, governing
 from .recorded import Ranged
-from .view import Seen, own_rows
+from .view import SideUnderLoad, own_rows
 from .work import Work
 
 NAME = re.compile(r"\{(\w+)\}")
@@ -52,18 +52,20 @@ def _worked(hold: Hold, work: Work) -> tuple[Check, ...]:
         ) from fault
 
 
-def seen_by(work: Work, hold: Hold) -> Seen:
+def seen_by(work: Work, hold: Hold) -> SideUnderLoad:
     """The truck as a hold sees it: its side, its cases, the direction of its load."""
     bolt = hold.bolts[0] if hold.bolts else ""
-    return Seen(work, side_of(hold.id), own_rows(work, hold.load), bolt_id=bolt, away=hold.away)
+    return SideUnderLoad(
+        work, side_of(hold.id), own_rows(work, hold.load), bolt_id=bolt, away=hold.away
+    )
 
 
-def words(hold: Hold, seen: Seen) -> str:
+def words(hold: Hold, seen: SideUnderLoad) -> str:
     """What a hold says, its members by name."""
     return NAME.sub(lambda found: seen.named(found[1]), hold.says)
 
 
-def _row(hold: Hold, seen: Seen) -> Iterator[Check]:
+def _row(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     assert hold.clause is not None and hold.numbers is not None, hold.id
     numbers = hold.numbers(seen)
     if numbers is None:
@@ -80,11 +82,11 @@ def _row(hold: Hold, seen: Seen) -> Iterator[Check]:
         yield Check.of(hold.clause, numbers, part=part, what=says, case="any")
 
 
-def _welds(hold: Hold, seen: Seen) -> Iterator[Check]:
+def _welds(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     yield from weld_groups.rows(hold, seen, words(hold, seen))
 
 
-def _ear(hold: Hold, seen: Seen) -> Iterator[Check]:
+def _ear(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     if not seen.has(*(f"{hold.at}.{axis}" for axis in "xyz")):
         return
     at = np.asarray(seen.point(hold.at))
@@ -93,7 +95,7 @@ def _ear(hold: Hold, seen: Seen) -> Iterator[Check]:
         yield from pivots.ear_rows(ear, seen)
 
 
-def _range(hold: Hold, seen: Seen) -> Iterator[Check]:
+def _range(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     """Left for the everyday set."""
     numbers = hold.numbers
     assert numbers is not None, hold.id
@@ -106,7 +108,7 @@ def _range(hold: Hold, seen: Seen) -> Iterator[Check]:
     yield from ()
 
 
-WORKED: Mapping[HoldKind, Callable[[Hold, Seen], Iterator[Check]]] = {
+WORKED: Mapping[HoldKind, Callable[[Hold, SideUnderLoad], Iterator[Check]]] = {
     HoldKind.ROW: _row,
     HoldKind.PIVOT: pivots.rows,
     HoldKind.EAR: _ear,

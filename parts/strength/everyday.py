@@ -18,7 +18,7 @@ from ..rules import life
 from . import explained
 from .governing import NOTHING
 from .pivots import PORTAL
-from .recorded import Group, Meshed, Ranged, Root
+from .recorded import Meshed, Ranged, Root, WeldGroup
 from .work import Work
 
 THROAT = 0.70711
@@ -36,7 +36,7 @@ def rows(work: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
         yield from _tube(tube, everyday)
 
 
-def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
+def _group(group: WeldGroup, everyday: Sequence[Forces]) -> Iterator[Check]:
     seen = group.again(everyday)
     stress = group.lines(seen) / (THROAT * group.pieces.corner_legs[:, None])
     ranges = {

@@ -12,7 +12,7 @@ import numpy as np
 from ..model.hold import Step
 from ..model.vectors import Array, Number
 from .recorded import Meshed, Pieces, Root
-from .view import Seen
+from .view import SideUnderLoad
 
 WHAT = "the force or its share in this case, x ahead, y left, z up"
 ROOT = (
@@ -21,7 +21,7 @@ ROOT = (
 )
 
 
-def size(force: Array, seen: Seen) -> Sequence[Step]:
+def size(force: Array, seen: SideUnderLoad) -> Sequence[Step]:
     """F from its three parts; ``force``: (cases, 3), N."""
     if not seen.work.explains:
         return ()
@@ -31,7 +31,7 @@ def size(force: Array, seen: Seen) -> Sequence[Step]:
     return (Step("F", "sqrt(Fx^2 + Fy^2 + Fz^2)", parts, WHAT),)
 
 
-def ring(force: Array, across: float, seen: Seen) -> Sequence[Step]:
+def ring(force: Array, across: float, seen: SideUnderLoad) -> Sequence[Step]:
     """f of a ring of weld so wide, mm, that carries all of a force, (cases,) N."""
     if not seen.work.explains:
         return ()
@@ -39,7 +39,7 @@ def ring(force: Array, across: float, seen: Seen) -> Sequence[Step]:
     return (Step("f", "F / (pi D)", put, "its share of the force, across the washer"),)
 
 
-def root(found: Root, force: Array, portal: float, seen: Seen) -> Sequence[Step]:
+def root(found: Root, force: Array, portal: float, seen: SideUnderLoad) -> Sequence[Step]:
     """Moments, pull and shear of an ear at its weld line; ``force``: its share, (cases, 3), N."""
     if not seen.work.explains:
         return ()
@@ -61,7 +61,7 @@ def root(found: Root, force: Array, portal: float, seen: Seen) -> Sequence[Step]
     )
 
 
-def pushed(found: Root, force: Array, seen: Seen) -> Sequence[Step]:
+def pushed(found: Root, force: Array, seen: SideUnderLoad) -> Sequence[Step]:
     """Push of an ear toward its weld line; ``force``: its share, (cases, 3), N."""
     if not seen.work.explains:
         return ()

@@ -12,7 +12,7 @@ from ..model.clause import Clause
 from ..model.hold import Step
 from ..model.vectors import Number
 from .named_loads import case_of
-from .view import Seen
+from .view import SideUnderLoad
 
 NOTHING = 1e-6
 """Demand below which there is no load: no row."""
@@ -33,7 +33,7 @@ class Row(NamedTuple):
     steps: Sequence[Step] = ()
 
 
-def governing(row: Row, seen: Seen) -> Iterator[Check]:
+def governing(row: Row, seen: SideUnderLoad) -> Iterator[Check]:
     """The row of the governing case; none where nothing loads it in any."""
     cases = len(seen.rows)
     demand, capacity = (

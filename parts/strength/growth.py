@@ -34,7 +34,7 @@ UNITS = ("plate", "tube", "bolt", "", "mm")
 """Kinds of sizes in the order they are changed."""
 
 
-class Change(NamedTuple):
+class SizeChange(NamedTuple):
     """One size of one family."""
 
     family: str
@@ -55,12 +55,12 @@ class Change(NamedTuple):
         return f"[pin.{self.family}] {self.name} = {typed}"
 
 
-class Way(NamedTuple):
+class Growth(NamedTuple):
     """Changes with which a family's failing parts pass, or come nearest: ``use`` of their worst
     ``row`` then.
     """
 
-    changes: tuple[Change, ...]
+    changes: tuple[SizeChange, ...]
     use: float
     row: Check | None = None
 
@@ -93,7 +93,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
     ways: dict[str, str] = {}
     for turn in range(PASSES + 1):
         ways = {}
-        step: tuple[Way, str] | None = None
+        step: tuple[Growth, str] | None = None
         for family, f, parts in _failing(truck, now):
             way = search.way(truck, family, f)
             if way is None:
@@ -112,7 +112,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
     return Held(truck, now, tuple(grown), ways, search.pins)
 
 
-def _said(way: Way, part: str, worst: Check) -> str:
+def _said(way: Growth, part: str, worst: Check) -> str:
     """What was made larger, and for which row."""
     return (
         f"{way.pin}, for {part_name(part)}: {worst.what}, {worst.utilisation:.2f} of what is"
@@ -120,7 +120,7 @@ def _said(way: Way, part: str, worst: Check) -> str:
     )
 
 
-def _nothing(title: str, failing: Sequence[Check], near: Way | None) -> str:
+def _nothing(title: str, failing: Sequence[Check], near: Growth | None) -> str:
     """What is left where no size in stock serves: what comes nearest of it, and with what it
     passes.
     """
@@ -152,34 +152,34 @@ class _Search:
         self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
         self.own, self.again = pins, Again()
         self.lost: dict[str, float] = {}
-        self.nearest: dict[str, Way] = {}
+        self.nearest: dict[str, Growth] = {}
         self.pins: Pins = {family: dict(sizes) for family, sizes in pins.items()}
 
     def made(self, pins: Pins) -> Truck:
         """The truck with these sizes."""
         return design(self.solved, self.words, pins, self.chassis, self.shop, self.again)
 
-    def take(self, way: Way) -> None:
+    def take(self, way: Growth) -> None:
         """Keep a way's sizes."""
         self.pins = _with(self.pins, way.changes)
 
-    def pinned(self, way: Way) -> bool:
+    def pinned(self, way: Growth) -> bool:
         """Whether a way changes what the job itself pins."""
         return any(change.name in self.own.get(change.family, {}) for change in way.changes)
 
-    def way(self, truck: Truck, family: str, f: Family) -> Way | None:
+    def way(self, truck: Truck, family: str, f: Family) -> Growth | None:
         """Changes with which a family's parts pass, the fewest, lightest first: own sizes, then
         those of what it stands on; where no one does, the best with a next one. Not looked for
         twice at the same use.
         """
-        taken: tuple[Change, ...] = ()
+        taken: tuple[SizeChange, ...] = ()
         worst = self._worst(truck, family)
         least = worst.utilisation if worst else 0.0
         if abs(self.lost.get(family, 0.0) - least) < 1 - BETTER:
             return None
         self.lost[family] = least
         for _ in range(DEEP):
-            tried: list[Way] = []
+            tried: list[Growth] = []
             for change in self._changes(truck, family, f, taken):
                 way = self._tried((*taken, change), truck, family)
                 if way.use <= 1.0:
@@ -194,13 +194,13 @@ class _Search:
             least, taken = best.use, best.changes
         return None
 
-    def _tried(self, changes: tuple[Change, ...], before: Truck, family: str) -> Way:
+    def _tried(self, changes: tuple[SizeChange, ...], before: Truck, family: str) -> Growth:
         """Worst use of a family's parts with changes; endless where one of them spoils a part."""
         other = self.made(_with(self.pins, changes))
         if set(other.failed) - set(before.failed):
-            return Way(changes, float("inf"))
+            return Growth(changes, float("inf"))
         row = self._worst(other, family)
-        return Way(changes, row.utilisation if row else 0.0, row)
+        return Growth(changes, row.utilisation if row else 0.0, row)
 
     def _worst(self, truck: Truck, family: str) -> Check | None:
         """The row that uses most of what is allowed, of those of a family's parts that must be
@@ -210,8 +210,8 @@ class _Search:
         return max(rows, key=lambda row: row.utilisation, default=None)
 
     def _changes(
-        self, truck: Truck, family: str, f: Family, taken: tuple[Change, ...]
-    ) -> Iterator[Change]:
+        self, truck: Truck, family: str, f: Family, taken: tuple[SizeChange, ...]
+    ) -> Iterator[SizeChange]:
         """A family's own sizes first, then plates and tubes of what it stands on."""
         known = dict(families())
         rows = [(family, f, _chosen(truck, f))]
@@ -224,7 +224,7 @@ class _Search:
             yield from _other(name, wide, now, self.shop)[:MOST]
 
 
-def _with(pins: Pins, changes: Sequence[Change]) -> Pins:
+def _with(pins: Pins, changes: Sequence[SizeChange]) -> Pins:
     """Pins with changes among them."""
     found = {family: dict(sizes) for family, sizes in pins.items()}
     for change in changes:
@@ -256,9 +256,9 @@ def _under(f: Family) -> list[str]:
 
 def _other(
     family: str, variables: Sequence[Variable], chosen: Mapping[str, Choice], shop: Shop
-) -> list[Change]:
+) -> list[SizeChange]:
     """Single changes to try, heavier stock first, then larger bolts, then counts."""
-    rows: list[Change] = []
+    rows: list[SizeChange] = []
     for var in sorted(variables, key=lambda v: (*UNITS, v.unit).index(v.unit)):
         values = list(var.values(shop))
         if var.unit == "tube":
@@ -266,7 +266,7 @@ def _other(
             values.sort(key=lambda key: (tubes[key].od - tubes[key].wall) * tubes[key].wall)
         now = chosen[var.name]
         rows += [
-            Change(family, var.name, value, var.unit)
+            SizeChange(family, var.name, value, var.unit)
             for value in (values[values.index(now) + 1 :] if now in values else values)
         ]
     return rows

@@ -19,7 +19,7 @@ from ..rules import bolts, plates, welds
 from . import explained, weld_groups
 from .governing import Row, governing
 from .recorded import Root
-from .view import Seen
+from .view import SideUnderLoad
 
 OUTSIDE_THREADS = 0.563
 """Shear strength over tensile of a bolt with its threads out of the planes (AISC 360-16 J3.2)."""
@@ -32,7 +32,7 @@ PORTAL = 2.0
 PAIR = 2
 
 
-def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
+def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     """A bolt in double shear and bending; every ear it passes in bearing and tear-out, at its root
     and pushed; the welds behind the ears.
     """
@@ -70,7 +70,7 @@ def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
 
 
 def _bolt(
-    bolt: Bolt, cheeks: Sequence[str], force: Array, says: str, seen: Seen
+    bolt: Bolt, cheeks: Sequence[str], force: Array, says: str, seen: SideUnderLoad
 ) -> Iterator[Check]:
     work = seen.work
     size, mark = stock.bolt(bolt.size), work.made_of.bolt(bolt)
@@ -105,7 +105,9 @@ def _bolt(
         )
 
 
-def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iterator[Check]:
+def _bearing(
+    bolt: Bolt, code: str, force: Array, says: str, seen: SideUnderLoad
+) -> Iterator[Check]:
     """An ear's share in bearing and tear-out; where its hole is a slot, its washer's."""
     work = seen.work
     part = work.parts[code]
@@ -138,14 +140,16 @@ def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iter
     )
 
 
-def _ears(bolt: Bolt, seen: Seen) -> int:
+def _ears(bolt: Bolt, seen: SideUnderLoad) -> int:
     parts = seen.work.parts
     return sum(
         code in parts and isinstance(parts[code].member.body, Plate) for code in bolt.through
     )
 
 
-def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iterator[Check]:
+def _washer(
+    bolt: Bolt, cheek: str, force: Array, says: str, seen: SideUnderLoad
+) -> Iterator[Check]:
     """A slot alone is never credited: the weld washer on it takes the ear's share in bearing and
     passes it on through its own fillet.
     """
@@ -194,7 +198,7 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     yield from governing(Row(weld.on, says_ring, welds.weld_line, ring, "", round_it), seen)
 
 
-def _apart(bolt: Bolt, cheeks: Sequence[str], seen: Seen) -> float:
+def _apart(bolt: Bolt, cheeks: Sequence[str], seen: SideUnderLoad) -> float:
     """Clear distance between two ears along their bolt."""
     along, faces = np.array(bolt.along), []
     for code in cheeks:
@@ -219,7 +223,7 @@ class Ear(NamedTuple):
     edges: tuple[str, ...] = ()
 
 
-def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
+def ear_rows(ear: Ear, seen: SideUnderLoad) -> Iterator[Check]:
     """An ear bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve,
     pulled, sheared; pushed toward its weld.
     """
@@ -258,7 +262,7 @@ def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
     yield from governing(Row(ear.code, says, plates.plate_push, pushed, "", steps), seen)
 
 
-def _root(ear: Ear, seen: Seen) -> Root | None:
+def _root(ear: Ear, seen: SideUnderLoad) -> Root | None:
     """The weld line of an ear; None for a bent plate, or where nothing holds it."""
     work = seen.work
     member = work.members[ear.code]

@@ -61,7 +61,7 @@ class Pieces(NamedTuple):
         return np.stack(columns, axis=-1)
 
 
-class Group(NamedTuple):
+class WeldGroup(NamedTuple):
     """A weld group: ``lines`` gives the force per millimeter at both ends of each piece in each
     case, (cases, 2n, 3) N/mm; ``pulls`` the forces behind it.
     """

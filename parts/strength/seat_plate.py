@@ -15,12 +15,12 @@ from ..rules import plates
 from .elements.coil_seat_plate import seat
 from .governing import Row, governing
 from .recorded import Meshed
-from .view import Seen
+from .view import SideUnderLoad
 
 NEEDED = (*(f"seat.upper.{axis}" for axis in "xyz"), "frame.notch.x_first", "frame.notch.x_last")
 
 
-def meshed(hold: Hold, seen: Seen) -> Meshed | None:
+def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
     """The elements; None where plate, mount or readings are not there."""
     work = seen.work
     plate, back = (work.members.get(code) for code in hold.members)
@@ -50,7 +50,7 @@ def meshed(hold: Hold, seen: Seen) -> Meshed | None:
     return Meshed(found, most, plate.code, hold.load, seen.under)
 
 
-def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
+def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     """One plate alone bent, without the rail's flanges and the mount's own stiffness."""
     got = meshed(hold, seen)
     if got is None:

@@ -19,7 +19,7 @@ from ..rules.bolts import shares
 from ..stock import IN
 from ..words import numbers
 from .governing import NOTHING
-from .recorded import Group
+from .recorded import WeldGroup
 from .work import Work
 
 LONG = IN
@@ -110,7 +110,7 @@ def rows(work: Work) -> Iterator[Check]:
         yield from _held(work, group)
 
 
-def _held(work: Work, group: Group) -> Iterator[Check]:
+def _held(work: Work, group: WeldGroup) -> Iterator[Check]:
     tacked = tacks_of(work, group.welds)
     if len(tacked.middles) < FEWEST or len(tacked.tacks) < len(group.welds):
         return  # a tube's end among them: it is not stood on before it is welded

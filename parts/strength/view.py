@@ -29,7 +29,7 @@ from .work import Work
 FAR: dict[str, str] = {"L": "R", "R": "L"}
 
 
-class Seen:
+class SideUnderLoad:
     """``model.hold.UnderLoad`` of a hold's side; ``away``: the bolt its load comes from or goes
     to, by id; ``bolt_id``: the bolt it is at.
     """
@@ -40,9 +40,9 @@ class Seen:
         self.work, self.side, self.rows = work, side, rows
         self.bolt_id, self.away = bolt_id, away
 
-    def under(self, rows: Sequence[Forces]) -> Seen:
+    def under(self, rows: Sequence[Forces]) -> SideUnderLoad:
         """The same in other cases."""
-        return Seen(self.work, self.side, rows, bolt_id=self.bolt_id, away=self.away)
+        return SideUnderLoad(self.work, self.side, rows, bolt_id=self.bolt_id, away=self.away)
 
     @property
     def index(self) -> int:

@@ -13,12 +13,12 @@ from ..model.vectors import Array
 from ..rules import welds
 from .governing import Row, governing
 from .named_loads import case_of
-from .recorded import AtWorst, Group, GroupWorked
-from .view import Seen
+from .recorded import AtWorst, GroupWorked, WeldGroup
+from .view import SideUnderLoad
 from .weld_pieces import pieces_of
 
 
-def rows(hold: Hold, seen: Seen, says: str) -> Iterator[Check]:
+def rows(hold: Hold, seen: SideUnderLoad, says: str) -> Iterator[Check]:
     """Checks of a declared weld group, its worst millimeter in the governing case: the weld, and
     the thinner wall beside it where its steel is known.
 
@@ -35,7 +35,7 @@ def rows(hold: Hold, seen: Seen, says: str) -> Iterator[Check]:
 
 def group(
     found: Sequence[Weld],
-    seen: Seen,
+    seen: SideUnderLoad,
     pulls: Pulls,
     says: str,
 ) -> Iterator[Check]:
@@ -58,7 +58,7 @@ def group(
                 total += np.einsum("nij,cj->cni", pieces.unit_couple(at, ends), couple)
         return total
 
-    made = Group(
+    made = WeldGroup(
         part=found[0].on,
         says=says,
         welds=tuple(found),
@@ -73,7 +73,7 @@ def group(
     yield from _limits(made, seen)
 
 
-def _limits(made: Group, seen: Seen) -> Iterator[Check]:
+def _limits(made: WeldGroup, seen: SideUnderLoad) -> Iterator[Check]:
     pieces = made.pieces
     legs, walls = pieces.corner_legs, np.repeat(pieces.walls, 2, axis=0)
     lines = made.lines(seen)
@@ -112,7 +112,9 @@ def _limits(made: Group, seen: Seen) -> Iterator[Check]:
     )
 
 
-def _at_worst(made: Group, seen: Seen, lines: Array, case: int, worst: Array) -> AtWorst:
+def _at_worst(
+    made: WeldGroup, seen: SideUnderLoad, lines: Array, case: int, worst: Array
+) -> AtWorst:
     """The group in one case; ``lines``: (cases, 2n, 3); ``worst``: (cases,) its end in each."""
     pulls = tuple(
         (at, force[case], np.zeros(3) if couple is None else couple[case])

@@ -22,7 +22,7 @@ from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials
 from ..truck import roles
 from ..truck.truck import Truck
-from .recorded import Group, GroupWorked, Meshed, Ranged, Root
+from .recorded import GroupWorked, Meshed, Ranged, Root, WeldGroup
 
 RING = 16
 """Straight pieces a weld round a tube is worked in."""
@@ -60,7 +60,7 @@ class Work:
         self._rails: dict[str, PlateSize] = {}
         self.basis = load_basis(values)
         self.wheel = self.basis.wheel
-        self.groups: list[Group] = []
+        self.groups: list[WeldGroup] = []
         self.roots: list[Root] = []
         self.grouped: list[GroupWorked] = []
         self.meshed: dict[str, Meshed] = {}

@@ -18,7 +18,7 @@ Pins = Mapping[str, Choice]
 Found = TypeVar("Found")
 
 
-class _Made(NamedTuple):
+class _FamilyMade(NamedTuple):
     """What came of a family, the ports it asked for and the readings it took."""
 
     taken: Mapping[str, Port | None]
@@ -31,7 +31,7 @@ class Again:
 
     def __init__(self) -> None:
         self.same = Same()
-        self._kept: dict[tuple[object, ...], list[_Made]] = {}
+        self._kept: dict[tuple[object, ...], list[_FamilyMade]] = {}
 
     def __call__(
         self, key: tuple[str, ...], pins: Pins, site: SideView, make: Callable[[], Found]
@@ -48,5 +48,5 @@ class Again:
                 return cast(Found, row.found)
         site.taken = {}
         found = make()
-        rows.append(_Made(dict(site.taken), found, frozenset(site.read)))
+        rows.append(_FamilyMade(dict(site.taken), found, frozenset(site.read)))
         return found

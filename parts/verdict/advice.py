@@ -29,7 +29,7 @@ from ..words.names import called, part
 from .give_way import Giving, Less, Trim, made
 
 
-class Cure(NamedTuple):
+class WayOut(NamedTuple):
     """One way out.
 
     ``what``: the member trimmed, the obstacle moved, or "bump", "droop", "lock", "choice".
@@ -40,12 +40,12 @@ class Cure(NamedTuple):
     says: str
 
 
-class Advice(NamedTuple):
+class TooClose(NamedTuple):
     """What comes too close, where, and the ways out, best first."""
 
     gap: Gap
     where: str
-    cures: tuple[Cure, ...]
+    cures: tuple[WayOut, ...]
 
     def __str__(self) -> str:
         """As sheets and screen print it."""
@@ -92,7 +92,7 @@ def base(name: str, rides: str) -> str:
 
 def advise(
     gaps: Iterable[Gap], job: Job, solved: Graph, truck: Truck, shop: Shop
-) -> tuple[Advice, ...]:
+) -> tuple[TooClose, ...]:
     """For every pair that hits or is too tight, what may give way; each way out is tried against
     everything else first.
     """
@@ -101,11 +101,11 @@ def advise(
         return ()
     at = Giving(truck, job, solved, shop)
     return tuple(
-        Advice(gap, _where(gap, bad, solved), tuple(cures(gap, at))) for gap in bad.values()
+        TooClose(gap, _where(gap, bad, solved), tuple(cures(gap, at))) for gap in bad.values()
     )
 
 
-def cures(gap: Gap, at: Giving) -> Iterable[Cure]:
+def cures(gap: Gap, at: Giving) -> Iterable[WayOut]:
     """Ways out of one pair: obstacles, edges of made plates, less travel or lock, and what else
     could be chosen.
     """
@@ -118,15 +118,15 @@ def cures(gap: Gap, at: Giving) -> Iterable[Cure]:
         if made(at.members, name, at.rides(name)):
             trim = at.trim(name, other, gap.needed)
             if trim is not None:
-                yield Cure("trim", name, _trim_words(trim, at))
+                yield WayOut("trim", name, _trim_words(trim, at))
                 sure = True
     less = at.less(gap)
     if less is not None:
-        yield Cure("less", less.what, _less_words(less, first=not sure))
-    yield Cure("choose", "choice", _choice_words(gap, at, first=not sure and less is None))
+        yield WayOut("less", less.what, _less_words(less, first=not sure))
+    yield WayOut("choose", "choice", _choice_words(gap, at, first=not sure and less is None))
 
 
-def _moved(name: str, at: Giving) -> Cure:
+def _moved(name: str, at: Giving) -> WayOut:
     shift = at.shift(name)
     careful = (
         " (only as its maker allows, by whoever answers for it)"
@@ -134,13 +134,13 @@ def _moved(name: str, at: Giving) -> Cure:
         else ""
     )
     if shift is None:
-        return Cure(
+        return WayOut(
             "move",
             name,
             f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear"
             " of everything else.",
         )
-    return Cure(
+    return WayOut(
         "move",
         name,
         f"Move {name} {inch(shift.by)} {shift.way}{careful}, or shield it: there it is clear of"

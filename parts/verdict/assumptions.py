@@ -37,7 +37,7 @@ from ..truck import roles
 from ..truck.truck import Truck
 from ..words.numbers import finest
 from .assumptions_layout import layout_assumed
-from .trial import Change, Trial, Values
+from .trial import Supposed, Trial, Values
 
 THINNER = 0.010 * units.IN
 """What a plate may be under its nominal thickness (ASTM A6: unverified source)."""
@@ -67,7 +67,7 @@ def assumptions(
     return tuple(found)
 
 
-def _moves(trial: Trial | None, *changes: Change) -> tuple[str, frozenset[str]]:
+def _moves(trial: Trial | None, *changes: Supposed) -> tuple[str, frozenset[str]]:
     return trial.moved(changes) if trial else (NOT_YET, frozenset())
 
 
@@ -81,13 +81,13 @@ def _steels(
     """Rails, axle tube, the arms' tubes."""
     rails, tube = steel("A572-50"), steel("A500-B")
     if not named(job.words, "frame.steel"):
-        better = Change(_strong(rails), made_of=now._replace(rail=rails))
+        better = Supposed(_strong(rails), made_of=now._replace(rail=rails))
         fixed = _fixed_to(truck, "rail")
         yield _least(
             "rails", "frame.steel", f"{_strong(now.rail)}: {LEAST_RAIL}", trial, better, fixed
         )
     if not named(job.words, "axle.tube_steel"):
-        better = Change(_strong(tube), made_of=now._replace(axle=tube))
+        better = Supposed(_strong(tube), made_of=now._replace(axle=tube))
         fixed = _fixed_to(truck, "axle")
         yield _least(
             "axle tube",
@@ -111,14 +111,14 @@ def _steels(
         )
         other = steel("A513 4130 N")
         said, codes = _moves(
-            trial, Change(_strong(other), made_of=now._replace(tubes={**now.tubes, code: other}))
+            trial, Supposed(_strong(other), made_of=now._replace(tubes={**now.tubes, code: other}))
         )
         what = f"steel of the {called}"
         yield Assumed(what, _strong(mine) if mine else "as its tube in stock", field, said, codes)
 
 
 def _least(
-    of: str, field: str, taken: str, trial: Trial | None, better: Change, fixed: frozenset[str]
+    of: str, field: str, taken: str, trial: Trial | None, better: Supposed, fixed: frozenset[str]
 ) -> Assumed:
     """The steel ``taken`` for want of the reading ``field``, the least in common use; what a
     ``better`` one moves; ``fixed``: the families that rest on it in any case.
@@ -154,7 +154,7 @@ def _filler(now: Materials, shop: Shop, trial: Trial | None) -> Iterator[Assumed
     assert least is not None
     said, codes = _moves(
         trial,
-        Change(
+        Supposed(
             f"{least.name}, {measure(least.fexx, 'stress', 0)}", made_of=now._replace(filler=least)
         ),
     )
@@ -192,7 +192,7 @@ def _bolts(
     for (field, word, size), row in sorted(silent.items()):
         mark, other = class_of(row[0].grade, size), NEXT[row[0].grade]
         said, codes = _moves(
-            trial, Change(other, made_of=now._replace(classes={bolt.id: other for bolt in row}))
+            trial, Supposed(other, made_of=now._replace(classes={bolt.id: other for bolt in row}))
         )
         marks = "on metric bolts" if metric(size) else "on inch bolts"
         yield Assumed(
@@ -211,7 +211,7 @@ def _bolts(
         )
     if any(bolt.grade == "dowel" for bolt in truck.assembly.bolts) and not shop.dowel:
         bar = steel("A572-50")
-        said, codes = _moves(trial, Change(_strong(bar), made_of=now._replace(dowel=bar)))
+        said, codes = _moves(trial, Supposed(_strong(bar), made_of=now._replace(dowel=bar)))
         yield Assumed(
             "steel of the dowels",
             f"{_strong(now.dowel)}: {LEAST_DOWEL} bar at least",
@@ -248,7 +248,7 @@ def _plates(truck: Truck, shop: Shop, trial: Trial | None) -> Iterator[Assumed]:
         )
         said, _ = _moves(
             trial,
-            Change(
+            Supposed(
                 f"plates {measure(THINNER, 'length', 2 if in_mm() else 3)} thinner",
                 shop=shop._replace(plates=thin),
             ),
@@ -280,7 +280,7 @@ def _weights(values: Values, trial: Trial | None) -> Iterator[Assumed]:
         heavy, light = (front / share for share in SHARE_FRONT)
         said, codes = _moves(
             trial,
-            Change(
+            Supposed(
                 f"{units.show(light, 'force')}, the front axle's load over {SHARE_FRONT[1]}",
                 {key: light},
             ),
@@ -295,7 +295,7 @@ def _weights(values: Values, trial: Trial | None) -> Iterator[Assumed]:
     key = Key("travel.cg_height", "C")
     if key not in values:
         low, high = ASSUMED_CG
-        said, codes = _moves(trial, Change(units.show(low, "length"), {key: low}))
+        said, codes = _moves(trial, Supposed(units.show(low, "length"), {key: low}))
         yield Assumed(
             "height of the center of gravity",
             f"{units.show(low, 'length')} to {units.show(high, 'length')}, the loads with"
@@ -306,7 +306,7 @@ def _weights(values: Values, trial: Trial | None) -> Iterator[Assumed]:
         )
     key, od = Key("track_bar.wall", "C"), values.get(Key("track_bar.od", "C"))
     if od is not None and key not in values:
-        said, codes = _moves(trial, Change("a solid bar", {key: od / 2}))
+        said, codes = _moves(trial, Supposed("a solid bar", {key: od / 2}))
         yield Assumed(
             "wall of the track bar",
             measure(LEAST_BAR_WALL, "length", 2 if in_mm() else 3),
@@ -333,7 +333,7 @@ def _bushings(values: Values, trial: Trial | None) -> Iterator[Assumed]:
     said, codes = _moves(
         trial,
         *(
-            Change(words, {key: reading * rate for key, (rate, _) in silent.items()})
+            Supposed(words, {key: reading * rate for key, (rate, _) in silent.items()})
             for words, reading in (
                 ("these rates read", 1.0),
                 ("a third of them read", SOFT),

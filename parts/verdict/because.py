@@ -30,7 +30,7 @@ PART = re.compile(r"([A-Za-z]{2}\d+)(?:[. ]([lrcLRC]|left|right|center))?(?::[hH
 JOINT = re.compile(r"[wWbB]\d+")
 
 
-class Asked(NamedTuple):
+class Grounds(NamedTuple):
     """What is explained from: a job, its layout, the truck designed for its loads."""
 
     job: Job
@@ -68,7 +68,7 @@ def holes_of(truck: Truck, name: str) -> int | None:
     return max(found, default=None)
 
 
-def because(asked: Asked, name: str) -> list[list[str]]:
+def because(asked: Grounds, name: str) -> list[list[str]]:
     """Lines for every place that a typed name means; none for a name nobody has."""
     if JOINT.fullmatch(name):
         weld = numbered_welds(asked.truck.assembly).get(name.upper())
@@ -96,7 +96,7 @@ def because(asked: Asked, name: str) -> list[list[str]]:
     ]
 
 
-def _part(asked: Asked, part: Part) -> Iterator[str]:
+def _part(asked: Grounds, part: Part) -> Iterator[str]:
     """A part: its stock and why no lighter one, its rows, its readings."""
     truck = asked.truck
     stock = getattr(part.member.body, "stock", "")
@@ -114,7 +114,7 @@ def _part(asked: Asked, part: Part) -> Iterator[str]:
     yield from _rests(asked, truck.reads.get(part.id, frozenset()))
 
 
-def _sizes(asked: Asked, name: str, family: Family, who: str, pick: Pick) -> Iterator[str]:
+def _sizes(asked: Grounds, name: str, family: Family, who: str, pick: Pick) -> Iterator[str]:
     """Every size of a family that is bought: who says it, or why the next lighter does not do."""
     pins = asked.job.pins.get(name) or {}
     for variable in family.variables:
@@ -137,7 +137,7 @@ def _sizes(asked: Asked, name: str, family: Family, who: str, pick: Pick) -> Ite
             yield f"{lead}: {_lighter(asked, name, who, pick, {variable.name: values[place - 1]})}"
 
 
-def _lighter(asked: Asked, name: str, who: str, pick: Pick, lighter: Mapping[str, Choice]) -> str:
+def _lighter(asked: Grounds, name: str, who: str, pick: Pick, lighter: Mapping[str, Choice]) -> str:
     """Why a family is not made with a lighter size."""
     truck, job = asked.truck, asked.job
     by_name = dict(families())
@@ -162,7 +162,7 @@ def _lighter(asked: Asked, name: str, who: str, pick: Pick, lighter: Mapping[str
     return f"{said}, the next lighter, does not do: {'; '.join(map(worded, found.broken))}"
 
 
-def _bolt(asked: Asked, number: str, bolt: Bolt) -> Iterator[str]:
+def _bolt(asked: Grounds, number: str, bolt: Bolt) -> Iterator[str]:
     """A bolt: its stack, where its size comes from, its rows."""
     made = next(
         (own for own in fasteners.every(asked.truck, asked.shop) if own.bolt.id == bolt.id), None
@@ -187,7 +187,7 @@ def _bolt(asked: Asked, number: str, bolt: Bolt) -> Iterator[str]:
     yield from _aside(asked, frozenset({bolt.id}))
 
 
-def _weld(asked: Asked, number: str, weld: Weld) -> Iterator[str]:
+def _weld(asked: Grounds, number: str, weld: Weld) -> Iterator[str]:
     """A weld: its size and what decides it, its rows."""
     run = f", {reader.fine(weld.run)} every {reader.fine(weld.pitch)}" if weld.pitch else ""
     yield (
@@ -215,7 +215,7 @@ def _weld(asked: Asked, number: str, weld: Weld) -> Iterator[str]:
         yield f"  care: {', '.join(sorted(weld.care))}"
 
 
-def _hole(asked: Asked, part: Part, number: int, hole: Hole) -> Iterator[str]:
+def _hole(asked: Grounds, part: Part, number: int, hole: Hole) -> Iterator[str]:
     """A hole: how it is made and why so, the bolt it is for, its rows."""
     called = {bolt.id: own for own, bolt in numbered_bolts(asked.truck.assembly).items()}
     slot = f" slot, {reader.fine(hole.length)} long" if hole.length else ""
@@ -239,7 +239,7 @@ def _hole(asked: Asked, part: Part, number: int, hole: Hole) -> Iterator[str]:
     )
 
 
-def _told(asked: Asked, rows: Iterable[Check]) -> Iterator[str]:
+def _told(asked: Grounds, rows: Iterable[Check]) -> Iterator[str]:
     """Rows, the most used first."""
     known_by = names.numbers(asked.truck.assembly)
     found = sorted(rows, key=lambda row: -row.utilisation)
@@ -257,14 +257,14 @@ def _told(asked: Asked, rows: Iterable[Check]) -> Iterator[str]:
         yield f"  no load case is worked yet: waits for {waits}"
 
 
-def _aside(asked: Asked, ids: frozenset[str]) -> Iterator[str]:
+def _aside(asked: Grounds, ids: frozenset[str]) -> Iterator[str]:
     """Why no load case is worked for it, where that is said."""
     for entry in asked.truck.assembly.not_held:
         if ids & set(entry.ids):
             yield f"  held against no load ({entry.whose}): {names.sentence(entry.why)}"
 
 
-def _rests(asked: Asked, reads: Iterable[object]) -> Iterator[str]:
+def _rests(asked: Grounds, reads: Iterable[object]) -> Iterator[str]:
     """The readings under everything it was made from."""
     leaves: set[str] = set()
     for key in reads:

@@ -175,7 +175,7 @@ class Giving:
             ahead = (flat - np.array(edge.start)) @ along
             if ahead.max() < -CORNER or ahead.min() > long + CORNER or depth > DEEPEST + 1e-9:
                 continue
-            line = _Line(
+            line = _EdgeCut(
                 np.array(edge.start), along, out, depth, (float(ahead.min()), float(ahead.max()))
             )
             if self._free(member, part, line):
@@ -183,7 +183,7 @@ class Giving:
                 reach = line.s[1] - line.s[0] + 2 * STEP
                 yield Trim(member.code, way, depth, math.ceil(reach / STEP) * STEP)
 
-    def _free(self, member: Member, part: Part, line: _Line) -> bool:
+    def _free(self, member: Member, part: Part, line: _EdgeCut) -> bool:
         """Whether what is taken off keeps clear of holes (one and a half diameters from their
         middle), openings and welds (half an inch).
         """
@@ -274,7 +274,7 @@ class Giving:
         return None
 
 
-class _Line(NamedTuple):
+class _EdgeCut(NamedTuple):
     """A cut along a straight edge: its start, direction, outward normal, depth, and from where to
     where along it.
     """

@@ -44,7 +44,7 @@ FIRST = (
 UNLAID = "no load case is worked for it: least leg and length only"
 
 
-class Seen(NamedTuple):
+class LookedAt(NamedTuple):
     """What was looked at beside the truck itself.
 
     ``misfits``: of the placed parts; ``ends``: what ends the travel short of what was asked, by
@@ -73,7 +73,7 @@ def judge_readings(job: Job) -> Judged:
     return Judged(book.findings(), whole=False)
 
 
-def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
+def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: LookedAt) -> Judged:
     """The one verdict of a designed truck: of every reading, result, part, weld, bolt and pair, and
     of what could not be looked at.
 
@@ -355,7 +355,7 @@ def _gaps(book: Book, truck: Truck, gaps: Sequence[Gap]) -> None:
                     book.note("part", code, Verdict.TOUCHES, why)
 
 
-def _travel(book: Book, seen: Seen) -> None:
+def _travel(book: Book, seen: LookedAt) -> None:
     """Travel that waits, finds no rest, or ends short of what was asked; what could not be looked
     at.
     """

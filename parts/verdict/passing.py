@@ -31,7 +31,7 @@ ENOUGH = 3
 """Ways told."""
 
 
-class Way(NamedTuple):
+class PassingChange(NamedTuple):
     """One change with which a part can be made: a field with what it is and what it would be, or a
     piece of stock.
     """
@@ -40,11 +40,11 @@ class Way(NamedTuple):
     says: str
 
 
-def ways(job: Job, shop: Shop, truck: Truck, who: str) -> list[Way]:
+def ways(job: Job, shop: Shop, truck: Truck, who: str) -> list[PassingChange]:
     """The nearest changes with which ``who`` of ``truck.failed`` can be made and nothing else is
     lost; none where none was found.
     """
-    found: list[Way] = []
+    found: list[PassingChange] = []
     fields: set[str] = set()
     if stock := _stock(job, shop, truck, who):
         found.append(stock)
@@ -93,15 +93,15 @@ def _moves(job: Job, who: str) -> Iterator[tuple[tuple[Key, ...], float]]:
                         yield keys, way
 
 
-def _way(job: Job, keys: tuple[Key, ...], values: Mapping[Key, float]) -> Way:
+def _way(job: Job, keys: tuple[Key, ...], values: Mapping[Key, float]) -> PassingChange:
     field = FIELDS[pattern(keys[0].name)]
     was, now = (
         units.show(value, field.kind) for value in (job.readings[keys[0]].value, values[keys[0]])
     )
-    return Way(keys[0].name, f"{keys[0].name} {now} instead of {was} ({field.how})")
+    return PassingChange(keys[0].name, f"{keys[0].name} {now} instead of {was} ({field.how})")
 
 
-def _stock(job: Job, shop: Shop, truck: Truck, who: str) -> Way | None:
+def _stock(job: Job, shop: Shop, truck: Truck, who: str) -> PassingChange | None:
     """Plate or tube of the tables that the shop has not and with which it can be made."""
     usual = default_shop()
     plates = {own.key: own for own in (*usual.plates, *shop.plates)}
@@ -118,7 +118,9 @@ def _stock(job: Job, shop: Shop, truck: Truck, who: str) -> Way | None:
         return None
     picked: Mapping[str, Choice] = made.picks[who.rpartition(" ")[2]].chosen
     new = [str(own) for own in picked.values() if str(own) in {*plates, *tubes} - on_hand]
-    return Way("stock", f"{' and '.join(dict.fromkeys(new))} on the rack") if new else None
+    return (
+        PassingChange("stock", f"{' and '.join(dict.fromkeys(new))} on the rack") if new else None
+    )
 
 
 def failed_of(truck: Truck, code: str) -> Mapping[str, str]:

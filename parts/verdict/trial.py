@@ -23,7 +23,7 @@ SEEN = 0.004
 """Change of what is used that a row with two decimals can show."""
 
 
-class Change(NamedTuple):
+class Supposed(NamedTuple):
     """One other value to work the rows with: in words, and what is different then."""
 
     says: str
@@ -38,14 +38,14 @@ class Trial:
     def __init__(self, truck: Truck, values: Values, shop: Shop) -> None:
         self.truck, self.v, self.shop = truck, values, shop
         self.cases = adjusted(dict(shop.loads))
-        self.base = self.rows(Change(""))
+        self.base = self.rows(Supposed(""))
         self.members = {member.code: member for member in truck.assembly.members}
         self.first = {
             bolt.id: next((code for code in bolt.through if code in truck.made_by), "")
             for bolt in truck.assembly.bolts
         }
 
-    def rows(self, change: Change) -> dict[tuple[str, str], Check]:
+    def rows(self, change: Supposed) -> dict[tuple[str, str], Check]:
         """Every row under load by part and what it holds, worked with the change."""
         values = {**self.v, **change.values}
         work = Work(
@@ -53,7 +53,7 @@ class Trial:
         )
         return {(row.part, row.what): row for row in evaluate.rows(work)}
 
-    def moved(self, changes: Iterable[Change]) -> tuple[str, frozenset[str]]:
+    def moved(self, changes: Iterable[Supposed]) -> tuple[str, frozenset[str]]:
         """The most used row that each change touches, before and after, in words; the families
         touched by any.
         """

@@ -34,7 +34,7 @@ from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.result import Strength, strength
 from soapstone.parts.truck.truck import Truck, design
 from soapstone.parts.verdict.findings import Judged
-from soapstone.parts.verdict.judging import Seen, judge
+from soapstone.parts.verdict.judging import LookedAt, judge
 from trucks import DATA, NAMES
 
 PROGRAM_WORDS = ("Key(", "KeyError", "NoneType", "Traceback", "nan", "inf ", "<function")
@@ -220,7 +220,7 @@ def outcome(table: dict[str, Any], deep: bool = False) -> Outcome:
     else:
         truck = design(solved, job.words, job.pins, job.chassis, shop)
         load = strength(truck, solved, shop)
-        judged = judge(job, solved, truck, load, Seen())
+        judged = judge(job, solved, truck, load, LookedAt())
     said += [*truck.failed.values(), judged.headline, *judged.lines(10**6)]
     wrong = [
         *_program_words(said),

@@ -10,14 +10,14 @@ from drawn_parts import HEAD, JOBS, job_of, reading
 from soapstone.layout.graph import Graph
 from soapstone.layout.setout import solve
 from soapstone.parts.drawing.assembled import (
-    Drawn,
-    Group,
+    DrawnGroup,
     Placed,
+    SheetGroup,
     assembly_sheet,
     general_sheet,
     groups,
 )
-from soapstone.parts.drawing.part_sheet import Head
+from soapstone.parts.drawing.part_sheet import TitleHead
 
 __all__ = ["JOBS", "assemblies", "general", "grouped", "placed", "reading"]
 
@@ -32,21 +32,23 @@ def solved(name: str) -> Graph:
 
 
 @cache
-def grouped(name: str) -> tuple[tuple[Group, str], ...]:
+def grouped(name: str) -> tuple[tuple[SheetGroup, str], ...]:
     """Every group with its drawing's number."""
     with reading(name):
         return tuple((g, f"DEMO1-A{n}") for n, g in enumerate(groups(placed(name)), 2))
 
 
 @cache
-def assemblies(name: str) -> tuple[Drawn, ...]:
+def assemblies(name: str) -> tuple[DrawnGroup, ...]:
     """Every group's sheet."""
     with reading(name):
-        own, head = solved(name), Head.of(HEAD)
+        own, head = solved(name), TitleHead.of(HEAD)
         return tuple(assembly_sheet(placed(name), g, head, own, n) for g, n in grouped(name))
 
 
 @cache
-def general(name: str) -> Drawn:
+def general(name: str) -> DrawnGroup:
     with reading(name):
-        return general_sheet(placed(name), grouped(name), Head.of(HEAD), solved(name), "DEMO1-A1")
+        return general_sheet(
+            placed(name), grouped(name), TitleHead.of(HEAD), solved(name), "DEMO1-A1"
+        )

@@ -19,7 +19,7 @@ from trucks import job, truck
 SHOP = default_shop()
 
 
-HEAD = engine.Head("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
+HEAD = engine.PageHead("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
 
 
 @cache
@@ -42,12 +42,12 @@ def made(name: str = "demo") -> facts.Facts:
 
 
 @cache
-def work(name: str = "demo") -> documents.Work:
+def work(name: str = "demo") -> documents.Documents:
     return documents.every(made(name), [("drag link and shelf", "full bump", "0.04", "0.50")])
 
 
 @cache
-def pictured(name: str = "demo") -> tuple[Placed, list[steps.Told]]:
+def pictured(name: str = "demo") -> tuple[Placed, list[steps.PacketStep]]:
     """The placed truck and every step of its packets."""
     placed = Placed(truck(name)[0], SHOP)
     every = steps.told(made(name), placed)

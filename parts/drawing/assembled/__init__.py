@@ -5,18 +5,18 @@ May use everything of ``drawing`` and below; which parts stand on which sheet th
 """
 
 from .general import general_sheet
-from .groups import Group, Placed, groups, numbered
+from .groups import Placed, SheetGroup, groups, numbered
 from .lists import Item
-from .sheet import Drawn, assembly_sheet
-from .steps import Shown, Step, shown, steps
+from .sheet import DrawnGroup, assembly_sheet
+from .steps import AssemblyStep, StepPictures, shown, steps
 
 __all__ = [
-    "Drawn",
-    "Group",
+    "AssemblyStep",
+    "DrawnGroup",
     "Item",
     "Placed",
-    "Shown",
-    "Step",
+    "SheetGroup",
+    "StepPictures",
     "assembly_sheet",
     "general_sheet",
     "groups",

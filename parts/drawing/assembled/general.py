@@ -14,15 +14,15 @@ from ...words.cautions import NOT_APPROVAL
 from ..canvas import POINTS
 from ..dimensions import Axis
 from ..ordinates import Side as Edge
-from ..part_sheet import Head
+from ..part_sheet import TitleHead
 from ..setout import CHECKED, Point, diagonals, point_row, points
 from .board import Board, Position, lay
 from .directions import arrangements, directions
-from .groups import Group, Placed, everything
-from .lists import Item, Table
+from .groups import Placed, SheetGroup, everything
+from .lists import Item, SheetTable
 from .marks import item_spots
 from .pictures import Picture, picture, scene
-from .sheet import Drawn, Ready, finished, tries
+from .sheet import DrawnGroup, Ready, finished, tries
 
 PLAN, SIDE, FRONT = 1, 0, 2
 """Numbers of the views."""
@@ -31,13 +31,17 @@ ACROSS: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
 
 
 def general_sheet(
-    placed: Placed, every: Sequence[tuple[Group, str]], head: Head, solved: Graph, number: str
-) -> Drawn:
+    placed: Placed,
+    every: Sequence[tuple[SheetGroup, str]],
+    head: TitleHead,
+    solved: Graph,
+    number: str,
+) -> DrawnGroup:
     """The drawing of the whole; ``every``: groups with the numbers of their drawings.
     AssertionError where no paper holds it.
     """
     what = _ready(placed, every, solved)
-    last: Drawn | None = None
+    last: DrawnGroup | None = None
     for ground, scale in tries(placed, what, more=True):
         board = None
         for views in arrangements([each.direction for each in what.pictures]):
@@ -59,7 +63,7 @@ def general_sheet(
     return last
 
 
-def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) -> Ready:
+def _ready(placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Graph) -> Ready:
     group = everything(placed)
     looked = scene(placed, group)
     pictures = tuple(
@@ -72,17 +76,17 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
     )
     found = points(solved)
     tables = (
-        Table(
+        SheetTable(
             "ASSEMBLY DRAWINGS",
             ("item", "what", "drawing"),
             tuple((row.number, row.name, row.drawing) for row in rows),
         ),
-        Table(
+        SheetTable(
             "LAYOUT POINTS",
             ("point", "side", "what", "from the datum hole", "across", "up", DOUBT),
             tuple((f"P{number}", *point_row(solved, at)) for number, at in enumerate(found, 1)),
         ),
-        Table(
+        SheetTable(
             "CHECK DIAGONALS, IN PLAN",
             ("", "what", "left front", "right front", "differ by"),
             tuple(

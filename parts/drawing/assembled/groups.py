@@ -24,7 +24,7 @@ NEAR = 12.0
 """mm round a group within which what stands there is drawn with it, thin."""
 
 
-class Group(NamedTuple):
+class SheetGroup(NamedTuple):
     """What stands on one sheet.
 
     ``side``: L, R, or C for both sides at once; ``members``: its own; ``near``: what else is drawn,
@@ -79,7 +79,7 @@ class Placed:
         return self.twin_of.get(f"{stem}.{ {'L': 'R', 'R': 'L'}.get(side, side) }", "")
 
 
-def groups(placed: Placed) -> Iterator[Group]:
+def groups(placed: Placed) -> Iterator[SheetGroup]:
     """Every sheet's group, in the order of the work; left and right apart where they differ."""
     for sheet in SHEETS:
         own = [member for code, member in placed.members.items() if placed.sheet_of(code) == sheet]
@@ -98,12 +98,14 @@ def groups(placed: Placed) -> Iterator[Group]:
                 yield group._replace(both=both)
 
 
-def numbered(placed: Placed, chassis: str) -> list[tuple[Group, str]]:
+def numbered(placed: Placed, chassis: str) -> list[tuple[SheetGroup, str]]:
     """Every sheet's group with the number of its drawing; A1 is the general arrangement."""
     return [(group, f"{chassis}-A{number}") for number, group in enumerate(groups(placed), 2)]
 
 
-def _group(placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Member]) -> Group:
+def _group(
+    placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Member]
+) -> SheetGroup:
     codes = {member.code for member in members}
     welds = {
         number: weld for number, weld in placed.welds.items() if home_of_weld(placed, weld) in codes
@@ -120,15 +122,15 @@ def _group(placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Me
         and (code in joins or not placed.sheet_of(code))
         and _touches(placed, member, low - NEAR, high + NEAR)
     )
-    return Group(sheet, side, tuple(members), near, welds, bolts)
+    return SheetGroup(sheet, side, tuple(members), near, welds, bolts)
 
 
-def everything(placed: Placed) -> Group:
+def everything(placed: Placed) -> SheetGroup:
     """The whole truck, what was there already thin."""
     own = [member for code, member in placed.members.items() if placed.sheet_of(code)]
     own.sort(key=lambda member: in_order(member.code))
     there = tuple(member for code, member in placed.members.items() if not placed.sheet_of(code))
-    return Group("general arrangement", "L", tuple(own), there, {}, {}, True)
+    return SheetGroup("general arrangement", "L", tuple(own), there, {}, {}, True)
 
 
 def _joined(codes: set[str], welds: Iterable[Weld], bolts: Iterable[Bolt]) -> set[str]:

@@ -16,7 +16,7 @@ from ...words import names
 from ...words.cautions import BY_FLAG, NOT_APPROVAL, flags
 from ...words.numbers import worded
 from ..symbols import pitch_words, size_words
-from .groups import Group, Placed
+from .groups import Placed, SheetGroup
 
 NO_TORQUE = "not given"
 WAYS = {
@@ -42,7 +42,7 @@ class Item(NamedTuple):
     codes: tuple[str, ...]
 
 
-class Table(NamedTuple):
+class SheetTable(NamedTuple):
     """Headings and rows."""
 
     title: str
@@ -50,7 +50,7 @@ class Table(NamedTuple):
     rows: tuple[tuple[str, ...], ...]
 
 
-def items(placed: Placed, group: Group, chassis: str) -> list[Item]:
+def items(placed: Placed, group: SheetGroup, chassis: str) -> list[Item]:
     """Everything of the group, what is made alike together, in the order of its marks."""
     kinds: dict[tuple[str, str], list[Member]] = {}
     for member in group.members:
@@ -81,16 +81,16 @@ def _item(
     return Item(number, mark, name, count, f"{chassis}-{part.number}", codes)
 
 
-def item_table(rows: Sequence[Item]) -> Table:
+def item_table(rows: Sequence[Item]) -> SheetTable:
     """The list of items."""
-    return Table(
+    return SheetTable(
         "ITEMS",
         ("item", "mark", "name", "count", "drawing"),
         tuple(row[:5] for row in rows),
     )
 
 
-def weld_table(placed: Placed, group: Group, rows: Sequence[Item]) -> Table:
+def weld_table(placed: Placed, group: SheetGroup, rows: Sequence[Item]) -> SheetTable:
     """Welds in the order they are laid: number, the right one's, size, which items, when."""
     numbered = {code: item.number for item in rows for code in item.codes}
     found = []
@@ -103,8 +103,8 @@ def weld_table(placed: Placed, group: Group, rows: Sequence[Item]) -> Table:
         found.append(row)
     heads = ("weld", "right", "size", "joins items", "laid for good")
     if not group.both:
-        return Table("WELDS", heads[:1] + heads[2:], tuple(row[:1] + row[2:] for row in found))
-    return Table("WELDS", heads, tuple(found))
+        return SheetTable("WELDS", heads[:1] + heads[2:], tuple(row[:1] + row[2:] for row in found))
+    return SheetTable("WELDS", heads, tuple(found))
 
 
 def _who(code: str, numbered: Mapping[str, str]) -> str:
@@ -124,7 +124,7 @@ def waits(placed: Placed, weld: Weld) -> bool:
     return AFTER in weld.care or str(Stage.SET_DOWN) in fixed
 
 
-def bolt_table(placed: Placed, group: Group) -> Table:
+def bolt_table(placed: Placed, group: SheetGroup) -> SheetTable:
     """Bolts as the bolt sheet has them: number, the right one's, what, torque, when."""
     by_number = {x.number: x for x in every(placed.truck, placed.shop)}
     found = []
@@ -137,12 +137,12 @@ def bolt_table(placed: Placed, group: Group) -> Table:
         found.append((number, placed.other_side(bolt.id), name, tight))
     heads = ("bolt", "right", "what", "torque")
     if not group.both:
-        return Table("BOLTS", heads[:1] + heads[2:], tuple(row[:1] + row[2:] for row in found))
-    return Table("BOLTS", heads, tuple(found))
+        return SheetTable("BOLTS", heads[:1] + heads[2:], tuple(row[:1] + row[2:] for row in found))
+    return SheetTable("BOLTS", heads, tuple(found))
 
 
 def notes(
-    placed: Placed, group: Group, rows: Sequence[Item], unseen: Sequence[str] = ()
+    placed: Placed, group: SheetGroup, rows: Sequence[Item], unseen: Sequence[str] = ()
 ) -> list[str]:
     """Where all sits, what may still move, the hold point, what lines mean, cautions."""
     return [
@@ -180,7 +180,7 @@ def _moves(placed: Placed, rows: Sequence[Item]) -> Iterator[str]:
         yield f"May still move until set-down, item {', '.join(numbers)}: {words}."
 
 
-def _hold(placed: Placed, group: Group) -> Iterator[str]:
+def _hold(placed: Placed, group: SheetGroup) -> Iterator[str]:
     """The hold point: what stays tacked."""
     late = [number for number, weld in group.welds.items() if waits(placed, weld)]
     if late:
@@ -192,13 +192,13 @@ def _hold(placed: Placed, group: Group) -> Iterator[str]:
         yield "HOLD: check positions and both hands of everything before it is welded out."
 
 
-def _drawn(group: Group) -> Iterator[str]:
+def _drawn(group: SheetGroup) -> Iterator[str]:
     if group.both:
         yield "Left as drawn; right mirrored, with the numbers of its own welds and bolts."
     yield "Thin: on the truck already or on another sheet. Dashes: hidden edges of these items."
 
 
-def _cautions(placed: Placed, group: Group) -> Iterator[str]:
+def _cautions(placed: Placed, group: SheetGroup) -> Iterator[str]:
     found: set[str] = set()
     for member in group.members:
         part = placed.parts.get(member.code)

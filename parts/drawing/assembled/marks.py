@@ -16,9 +16,9 @@ from ...model.assembly import Bolt, Member, Weld
 from ...model.body import Plate, Tube
 from ...model.vectors import Vec2
 from ..canvas import along
-from ..hidden import Scene
+from ..hidden import Solids
 from .directions import Direction
-from .groups import Group, Placed
+from .groups import Placed, SheetGroup
 from .pictures import Picture
 
 Array = NDArray[np.float64]
@@ -112,7 +112,7 @@ def _rim(placed: Placed, member: Member, edge: str, deep: float) -> Array:
 class Sights:
     """Which points of a group's welds and bolts are in sight from where; each view once."""
 
-    def __init__(self, placed: Placed, group: Group, looked: Scene) -> None:
+    def __init__(self, placed: Placed, group: SheetGroup, looked: Solids) -> None:
         beads = {number: weld_points(placed, weld) for number, weld in group.welds.items()}
         self.beads = {number: points for number, points in beads.items() if len(points)}
         self.bolts = {number: _outside(placed, bolt) for number, bolt in group.bolts.items()}

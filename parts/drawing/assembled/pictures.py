@@ -15,10 +15,10 @@ from ...model.body import Bought, Existing, Helix
 from ...model.vectors import Vec2
 from ..display import Sheet
 from ..entities import Kind
-from ..hidden import Scene
+from ..hidden import Solids
 from ..placed import Stroke
 from .directions import Direction
-from .groups import Group, Placed, box
+from .groups import Placed, SheetGroup, box
 
 PAST = 30.0
 """mm that what stands there already is drawn past the group."""
@@ -44,7 +44,7 @@ class Picture(NamedTuple):
         return float(spot @ view.right), float(spot @ view.up)
 
 
-def scene(placed: Placed, group: Group) -> Scene:
+def scene(placed: Placed, group: SheetGroup) -> Solids:
     """The group and what stands round it, the group's members first; what stands on another sheet
     hides none of them.
     """
@@ -53,11 +53,11 @@ def scene(placed: Placed, group: Group) -> Scene:
     clear = {
         index for index, member in enumerate(every) if index >= own and placed.sheet_of(member.code)
     }
-    return Scene([placed.shapes[member.code] for member in every], own, clear)
+    return Solids([placed.shapes[member.code] for member in every], own, clear)
 
 
 def picture(
-    placed: Placed, group: Group, looked: Scene, direction: Direction, hidden: bool = True
+    placed: Placed, group: SheetGroup, looked: Solids, direction: Direction, hidden: bool = True
 ) -> Picture:
     """One view of a group; ``hidden``: hidden lines of its own members too."""
     low, high = _window(placed, group, direction)
@@ -94,7 +94,7 @@ def _pair(point: np.ndarray) -> Vec2:
     return float(point[0]), float(point[1])
 
 
-def _window(placed: Placed, group: Group, direction: Direction) -> tuple[Vec2, Vec2]:
+def _window(placed: Placed, group: SheetGroup, direction: Direction) -> tuple[Vec2, Vec2]:
     """What a view shows of what stands there already: the group's box and a little past it."""
     ends = np.array(box(placed, group.members))
     grid = np.array(
@@ -170,7 +170,7 @@ def _coil(member: Member, direction: Direction) -> list[tuple[Vec2, ...]]:
 
 
 def _hulls(
-    placed: Placed, group: Group, direction: Direction, window: tuple[Vec2, Vec2]
+    placed: Placed, group: SheetGroup, direction: Direction, window: tuple[Vec2, Vec2]
 ) -> list[tuple[Vec2, ...]]:
     """A hull round every member as seen, cut to the window."""
     import shapely

@@ -22,15 +22,15 @@ from ..display import Sheet
 from ..field import Box
 from ..lettering import HEIGHT, LINE, NARROW, SIZE, letters, width, wrapped
 from ..ordinates import Side
-from ..part_sheet import AIR, MUCH_SMALLER, Head
+from ..part_sheet import AIR, MUCH_SMALLER, TitleHead
 from ..picture import LEFT_AHEAD, RIGHT_AHEAD
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
 from ..title import MARGIN, ROW, Cell, draw_block, draw_notes, lay_out
 from .board import Board, Position, lay
 from .directions import Direction, arrangements, directions
-from .groups import Group, Placed
-from .lists import Item, Table, bolt_table, item_table, items, notes, weld_table
+from .groups import Placed, SheetGroup
+from .lists import Item, SheetTable, bolt_table, item_table, items, notes, weld_table
 from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
 
@@ -46,27 +46,27 @@ LEAST = 200.0
 class Ready(NamedTuple):
     """A group with everything that stands on its sheet, before it has a place."""
 
-    group: Group
+    group: SheetGroup
     pictures: tuple[Picture, ...]
     pictorial: Picture
     items: tuple[Item, ...]
     spots: Mapping[str, Spot]
-    tables: tuple[Table, ...]
+    tables: tuple[SheetTable, ...]
     notes: tuple[str, ...]
     hidden: tuple[str, ...]
 
 
-class Drawn(NamedTuple):
+class DrawnGroup(NamedTuple):
     """A sheet with what it shows, for who checks it; ``left``: what found no room."""
 
-    group: Group
+    group: SheetGroup
     sheet: Sheet
     ready: Ready
     board: Board
     left: tuple[str, ...]
 
 
-def ready(placed: Placed, group: Group, chassis: str) -> Ready:
+def ready(placed: Placed, group: SheetGroup, chassis: str) -> Ready:
     """Views, marks and lists of a group; another view where a weld is in sight of none so far."""
     looked = scene(placed, group)
     first, more = directions(group.side)
@@ -106,7 +106,7 @@ class Ground(NamedTuple):
     lists: Box
 
 
-def ground(size: Vec2, tables: Sequence[Table], said: Sequence[str]) -> Ground | None:
+def ground(size: Vec2, tables: Sequence[SheetTable], said: Sequence[str]) -> Ground | None:
     """The areas of a paper; None where lists or notes leave no room."""
     foot = MARGIN + 3 * ROW + lay_out(said, size[0] - 2 * MARGIN).height + AIR
     top = size[1] - MARGIN - AIR
@@ -119,7 +119,7 @@ def ground(size: Vec2, tables: Sequence[Table], said: Sequence[str]) -> Ground |
     return Ground(size, area, lists)
 
 
-def _columns(table: Table) -> list[float]:
+def _columns(table: SheetTable) -> list[float]:
     """Widths of a table's columns."""
     found = []
     for index, head in enumerate(table.heads):
@@ -128,11 +128,11 @@ def _columns(table: Table) -> list[float]:
     return found
 
 
-def _wide(table: Table) -> float:
+def _wide(table: SheetTable) -> float:
     return sum(_columns(table))
 
 
-def _cells(table: Table) -> list[list[list[str]]]:
+def _cells(table: SheetTable) -> list[list[list[str]]]:
     """Every row's cells, wrapped."""
     wide = _columns(table)
     return [
@@ -141,11 +141,11 @@ def _cells(table: Table) -> list[list[list[str]]]:
     ]
 
 
-def _tall(table: Table) -> float:
+def _tall(table: SheetTable) -> float:
     return LINE * (2 + sum(max(map(len, row)) for row in _cells(table)))
 
 
-def draw_tables(sheet: Sheet, tables: Sequence[Table], box: Box) -> None:
+def draw_tables(sheet: Sheet, tables: Sequence[SheetTable], box: Box) -> None:
     """The lists one under the other, from the top of a box."""
     y = box.high
     for table in tables:
@@ -167,10 +167,12 @@ def draw_tables(sheet: Sheet, tables: Sequence[Table], box: Box) -> None:
         y -= LINE
 
 
-def assembly_sheet(placed: Placed, group: Group, head: Head, solved: Graph, number: str) -> Drawn:
+def assembly_sheet(
+    placed: Placed, group: SheetGroup, head: TitleHead, solved: Graph, number: str
+) -> DrawnGroup:
     """The drawing of a group. AssertionError where no paper holds its lists and views."""
     what = ready(placed, group, head.chassis)
-    last: Drawn | None = None
+    last: DrawnGroup | None = None
     for found, scale in tries(placed, what):
         board = _attempt(placed, what, solved, found, scale)
         if board is None:
@@ -186,9 +188,7 @@ def assembly_sheet(placed: Placed, group: Group, head: Head, solved: Graph, numb
 
 
 def tries(placed: Placed, what: Ready, more: bool = False) -> Iterator[tuple[Ground, Scale]]:
-    """Papers with scales, the smallest paper first, on each the largest scale first;
-    ``more``: one larger paper too.
-    """
+    """Papers, smallest first, with scales, largest first; ``more``: one larger paper too."""
     longest = max(max(one.high[0] - one.low[0], one.high[1] - one.low[1]) for one in what.pictures)
     sizes = papers(placed.shop.paper)[1:]
     sizes += [LARGEST[sizes[-1][0]]] if more else []
@@ -291,7 +291,7 @@ def _across(y: float, side: str) -> str:
     return f"{words} {'left' if y > 0 else 'right'}"
 
 
-def _points(placed: Placed, group: Group) -> Iterator[Vec3]:
+def _points(placed: Placed, group: SheetGroup) -> Iterator[Vec3]:
     for bolt in group.bolts.values():
         one, two = bolt_ends(placed, bolt, bolt.through)
         middle = (one + two) / 2
@@ -339,14 +339,14 @@ def _mark(board: Board, what: Ready) -> tuple[str, ...]:
 
 def finished(
     what: Ready,
-    head: Head,
+    head: TitleHead,
     owner: str,
     number: str,
     found: Ground,
     scale: Scale,
     board: Board,
     left: tuple[str, ...],
-) -> Drawn:
+) -> DrawnGroup:
     """The sheet with everything on it."""
     group = what.group
     sheet = Sheet(f"{head.chassis} assembly, {group.name}", found.size)
@@ -367,11 +367,11 @@ def finished(
         for tip in each.arrows:
             sheet.head(tip)
         sheet.texts += each.texts
-    return Drawn(group, sheet, what, board, left)
+    return DrawnGroup(group, sheet, what, board, left)
 
 
 def title_rows(
-    head: Head, owner: str, group: Group, number: str, scale: Scale
+    head: TitleHead, owner: str, group: SheetGroup, number: str, scale: Scale
 ) -> tuple[tuple[Cell, ...], ...]:
     """The title block of an assembly drawing."""
     both = group.both and group.sheet != "general arrangement"

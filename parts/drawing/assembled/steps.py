@@ -14,11 +14,11 @@ from ...model.terms import Stage
 from ..canvas import POINTS
 from ..display import Sheet
 from ..field import Box
-from ..hidden import Scene
+from ..hidden import Solids
 from ..picture import view
 from .board import Board, Laid
 from .directions import Direction
-from .groups import Group, Placed
+from .groups import Placed, SheetGroup
 from .lists import Item, items
 from .marks import Sights, Spot, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
@@ -56,7 +56,7 @@ SMALLER = (1.0, 0.85, 0.7, 0.55, 0.45)
 """Of the scale that fits, tried in turn until everything has room."""
 
 
-class Step(NamedTuple):
+class AssemblyStep(NamedTuple):
     """What is put in, welded and bolted at one place in one stage.
 
     ``group``: new members, what stands round them, and the step's own welds and bolts; ``sheet``:
@@ -64,7 +64,7 @@ class Step(NamedTuple):
     """
 
     stage: Stage
-    group: Group
+    group: SheetGroup
     sheet: str
     number: str
 
@@ -74,7 +74,7 @@ class Step(NamedTuple):
         return self.group.name
 
 
-class Shown(NamedTuple):
+class StepPictures(NamedTuple):
     """A step's pictures side by side, its items, and what found no room or is out of sight."""
 
     sheet: Sheet
@@ -83,7 +83,7 @@ class Shown(NamedTuple):
     hidden: tuple[str, ...]
 
 
-def steps(placed: Placed, every: Sequence[tuple[Group, str]]) -> list[Step]:
+def steps(placed: Placed, every: Sequence[tuple[SheetGroup, str]]) -> list[AssemblyStep]:
     """Every step of the job, by stage, in the order of the welds and bolts; ``every``: groups with
     the numbers of their drawings.
     """
@@ -95,7 +95,7 @@ def steps(placed: Placed, every: Sequence[tuple[Group, str]]) -> list[Step]:
     ]
     order = {key: at for at, key in enumerate((*placed.welds, *placed.bolts))}
 
-    def first(step: Step) -> tuple[int, int]:
+    def first(step: AssemblyStep) -> tuple[int, int]:
         own = (*step.group.welds, *step.group.bolts)
         return STAGES.index(step.stage), min(map(order.__getitem__, own), default=len(order))
 
@@ -111,7 +111,7 @@ def _home(placed: Placed, codes: Sequence[str], stage: Stage) -> str:
     return next(iter((*new, *there)), "")
 
 
-def _of(placed: Placed, group: Group, stage: Stage, number: str) -> Iterator[Step]:
+def _of(placed: Placed, group: SheetGroup, stage: Stage, number: str) -> Iterator[AssemblyStep]:
     """The steps of a group in a stage: one, or more where one would be crowded."""
     whole = placed.truck.assembly
     kind = _kinds(placed, group, stage)
@@ -138,7 +138,7 @@ def _of(placed: Placed, group: Group, stage: Stage, number: str) -> Iterator[Ste
         yield from _step(placed, own, stage, number, mine)
 
 
-def _kinds(placed: Placed, group: Group, stage: Stage) -> dict[str, tuple[str, int]]:
+def _kinds(placed: Placed, group: SheetGroup, stage: Stage) -> dict[str, tuple[str, int]]:
     """Family with its side, and place, of every member: members farther than ``APART`` from each
     other are of two places unless others of the stage stand between.
     """
@@ -168,8 +168,8 @@ def _kinds(placed: Placed, group: Group, stage: Stage) -> dict[str, tuple[str, i
 
 
 def _step(
-    placed: Placed, group: Group, stage: Stage, number: str, new: Sequence[Member]
-) -> Iterator[Step]:
+    placed: Placed, group: SheetGroup, stage: Stage, number: str, new: Sequence[Member]
+) -> Iterator[AssemblyStep]:
     """A step, where there is anything to do in it."""
     if not (new or group.welds or group.bolts):
         return
@@ -192,11 +192,11 @@ def _step(
         and (isinstance(member.body, Existing) or STAGES.index(stage_of(member)) <= now)
     }
     own = group._replace(members=shown, near=tuple(standing.values()))
-    yield Step(stage, own, group.name, number)
+    yield AssemblyStep(stage, own, group.name, number)
 
 
 def _worked(
-    group: Group, welds: Mapping[str, Weld], bolts: Mapping[str, Bolt]
+    group: SheetGroup, welds: Mapping[str, Weld], bolts: Mapping[str, Bolt]
 ) -> tuple[Member, ...]:
     """Members of a group that a stage welds or bolts though it puts none in."""
     codes = {code for weld in welds.values() for code in (weld.on, weld.to)}
@@ -204,7 +204,7 @@ def _worked(
     return tuple(member for member in group.members if member.code in codes)
 
 
-def shown(placed: Placed, step: Step, chassis: str, welds: bool = True) -> Shown:
+def shown(placed: Placed, step: AssemblyStep, chassis: str, welds: bool = True) -> StepPictures:
     """The pictures of a step; ``welds``: with the numbers of its welds."""
     group = step.group if welds else step.group._replace(welds={})
     looked = scene(placed, group)
@@ -235,7 +235,7 @@ def shown(placed: Placed, step: Step, chassis: str, welds: bool = True) -> Shown
             for tip in each.arrows:
                 sheet.head(tip)
             sheet.texts += each.texts
-    return Shown(sheet, rows, best[1], tuple(unseen(spots)))
+    return StepPictures(sheet, rows, best[1], tuple(unseen(spots)))
 
 
 def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[str]:
@@ -246,7 +246,7 @@ def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[str]:
 Looks = tuple[list[Direction], list[Direction], dict[str, Spot]]
 
 
-def _views(placed: Placed, group: Group, looked: Scene) -> Looks:
+def _views(placed: Placed, group: SheetGroup, looked: Solids) -> Looks:
     """From where a step is looked at: first where most welds and bolts are in sight, then from
     where more are; what other ways there are; and where each is to be pointed at.
     """

@@ -20,7 +20,7 @@ from ...model.assembly import Member, Weld
 from ...model.body import Loop, Plate
 from ...model.vectors import Array
 from . import plate as fem
-from .joined import Joint, pair
+from .joined import PlateOnPlate, pair
 from .mesh import Mesh, straightened
 
 SIZES = (11.0, 2.0, 1.4, 1.0, 0.7)
@@ -117,7 +117,7 @@ def _joint(
     line: Callable[[Weld, str], Array],
     at: Array,
     cut: tuple[float, float],
-) -> tuple[Joint, Array]:
+) -> tuple[PlateOnPlate, Array]:
     """Both plates seen from outside with x rearward and y up, whichever side they are of: left and
     right of a symmetric truck are the same numbers. Slots that tabs fill count as plate.
     """
@@ -138,7 +138,7 @@ def _joint(
         return sorted(found, key=lambda each: (*each.min(axis=0), *each.max(axis=0)))
 
     welded = {edge for weld in welds if weld.on == back.code for edge in weld.edges}
-    joint = Joint(
+    joint = PlateOnPlate(
         outlines=(seen(plate.body.outline), seen(back.body.outline, under[0], under[1])),
         openings=(
             tuple(sorted(map(seen, plate.body.openings))),
@@ -161,7 +161,7 @@ def _joint(
     return joint, signs
 
 
-def _settled(joint: Joint) -> Seat:
+def _settled(joint: PlateOnPlate) -> Seat:
     """Finer meshes until the answer stands; the first only says where the plates press."""
     lines, away = [*joint.held, *joint.joined], joint.thick[0]
     spots: list[Array] = []

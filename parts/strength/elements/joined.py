@@ -38,7 +38,7 @@ LEVERS = 6
 """Movements and turns of what is kept straight."""
 
 
-class Joint(NamedTuple):
+class PlateOnPlate(NamedTuple):
     """Both plates in one plane's axes, x rearward, y up, z outward from the lower one's back.
 
     ``outlines``, ``openings``, ``thick``: lower and upper plate. Lines (n, 2): ``held`` of the
@@ -68,7 +68,9 @@ class Pair(NamedTuple):
     pressed: NDArray[np.bool_]
 
 
-def pair(joint: Joint, size: float, about: Sequence[Array] = (), last: Pair | None = None) -> Pair:
+def pair(
+    joint: PlateOnPlate, size: float, about: Sequence[Array] = (), last: Pair | None = None
+) -> Pair:
     """Both plates solved on a mesh of ``size`` mm ``about`` some places; ``last``: found before on
     another mesh, where contact begins.
     """
@@ -99,7 +101,7 @@ def _as_before(spots: Array, last: Pair) -> NDArray[np.bool_]:
     return np.asarray(last.pressed[which])
 
 
-def meshes(joint: Joint, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
+def meshes(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
     """The upper plate's mesh, with nodes where the lower one is held under it, and the lower one's
     with the same nodes.
     """
@@ -115,7 +117,7 @@ def meshes(joint: Joint, size: float, about: Sequence[Array]) -> tuple[Mesh, Mes
     return mesh(joint.outlines[0], joint.openings[0], field, joint.held, over[clear]), upper
 
 
-def _field(joint: Joint, size: float, about: Sequence[Array]) -> Size:
+def _field(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> Size:
     """Coarse about the joint, finer between welds of both plates that stand close, at the ends of
     welds and about some places.
     """
@@ -159,7 +161,7 @@ def _under(lower: Mesh, upper: Mesh) -> NDArray[np.int64]:
     return np.where(away < SAME, which, -1)
 
 
-class _Rows:
+class _GrowingMatrix:
     """A sparse matrix as it grows."""
 
     def __init__(self) -> None:
@@ -179,7 +181,7 @@ class _Rows:
         return coo_array((self.values, (self.rows, self.cols)), shape=(rows, cols)).tocsc()
 
 
-def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
+def _ties(joint: PlateOnPlate, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
     """All unknowns from the free ones, the last six those of what is kept straight; the load."""
     from scipy.sparse import csc_array
 
@@ -189,7 +191,7 @@ def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
     held = _on(lower.nodes, joint.held, ON_LINE)
     for way in range(3):
         fixed[fem.PER_NODE * np.flatnonzero(held) + way] = True
-    found = _Rows()
+    found = _GrowingMatrix()
     under = _under(lower, upper)
     welded = (under >= 0) & _on(upper.nodes, joint.joined, ON_LINE)
     kept = _on(upper.nodes, joint.kept, ON_LINE) & ~welded
@@ -219,7 +221,7 @@ def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
     return ties[:, keep], load[keep]
 
 
-def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Contact, Array]:
+def _contact(joint: PlateOnPlate, lower: Mesh, upper: Mesh) -> tuple[Contact, Array]:
     """The upper plate on the lower one, the lower one on the sound wall, and where."""
     many = len(lower.nodes)
     held = _on(lower.nodes, joint.held, ON_LINE)
@@ -227,7 +229,7 @@ def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Contact, Array]:
     wall = np.flatnonzero(((x < joint.cut[0]) | (x > joint.cut[1])) & ~held)
     under = _under(lower, upper)
     pressing = np.flatnonzero((under >= 0) & ~_on(upper.nodes, joint.joined, ON_LINE))
-    found = _Rows()
+    found = _GrowingMatrix()
     for row, i in enumerate(wall):
         found.add(row, (fem.PER_NODE * int(i) + 2, 1.0))
     for row, i in enumerate(pressing, len(wall)):

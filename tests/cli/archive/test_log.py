@@ -10,10 +10,10 @@ from typing import Any
 from pypdf import PdfReader
 from soapstone.cli.archive import log_sheets
 from soapstone.parts.documents import log, stamp
-from soapstone.parts.documents.engine import Head
+from soapstone.parts.documents.engine import PageHead
 from soapstone.parts.documents.levels import void
 
-HEAD = Head("T1", "2026-01-15", "final", "Revision B, for final", "letter", void("T1", "B"))
+HEAD = PageHead("T1", "2026-01-15", "final", "Revision B, for final", "letter", void("T1", "B"))
 PART = {"part": "CS1.L", "stock": "3/16 A36", "revision": "A"}
 FIRST: dict[str, Any] = {
     "letter": "A",

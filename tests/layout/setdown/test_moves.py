@@ -5,26 +5,26 @@ wrong.
 from __future__ import annotations
 
 import pytest
-from soapstone.layout.setdown import BY, Advice, Round, Truck, advise, read, truck_of
+from soapstone.layout.setdown import BY, Round, SetdownAdvice, SetdownTruck, advise, read, truck_of
 from soapstone.layout.setdown.advice import AIMS, LEFT
-from soapstone.layout.setdown.moves import Cure, Move, Moved
+from soapstone.layout.setdown.moves import Move, Moved, MoveEffects
 from soapstone.layout.setout import solve
 from soapstone.layout.units import DEG, IN
 from trucks import job
 
 
 @pytest.fixture(scope="module")
-def t() -> Truck:
+def t() -> SetdownTruck:
     return truck_of(solve(job()))
 
 
-def off(t: Truck, **by: float) -> Round:
+def off(t: SetdownTruck, **by: float) -> Round:
     """Everything as it should be but some readings, a name's dot written as two underscores."""
     wrong = {name.replace("__", "."): x for name, x in by.items()}
     return Round({n: x + wrong.get(n, 0.0) for n, x in t.targets.items()}, {})
 
 
-def word(a: Advice, name: str) -> str:
+def word(a: SetdownAdvice, name: str) -> str:
     return next(r.word for r in a.judged if r.name == name)
 
 
@@ -42,7 +42,7 @@ def test_the_fewest_moves_win_then_the_smallest() -> None:
     }
     errors = {"a": 8.0, "b": 8.0}
     one = dict.fromkeys(errors, 1.0)
-    cure = Cure(can, effect, errors, dict.fromkeys(errors, 0.1), one)
+    cure = MoveEffects(can, effect, errors, dict.fromkeys(errors, 0.1), one)
 
     def within(moved: Moved) -> bool:
         left = {n: e + sum(effect[m.name][n] * x for m, x in moved) for n, e in errors.items()}
@@ -54,7 +54,7 @@ def test_the_fewest_moves_win_then_the_smallest() -> None:
     assert cure.fewest(lambda moved: False, 3) is None
 
 
-def test_one_height_out_alone_is_cured_by_few_moves_within_limits(t: Truck) -> None:
+def test_one_height_out_alone_is_cured_by_few_moves_within_limits(t: SetdownTruck) -> None:
     """Half an inch at the left, nothing else read: at most two moves, and what was read is left
     within its limit.
     """
@@ -64,7 +64,7 @@ def test_one_height_out_alone_is_cured_by_few_moves_within_limits(t: Truck) -> N
         assert all(abs(a.after[n]) <= BY[n].limit for n in AIMS)
 
 
-def test_no_fewer_moves_would_do(t: Truck) -> None:
+def test_no_fewer_moves_would_do(t: SetdownTruck) -> None:
     """With everything else read as it should be, no single move in any of its steps brings all
     within the limit moves are made to, by the model itself and not by its slopes.
     """
@@ -80,7 +80,7 @@ def test_no_fewer_moves_would_do(t: Truck) -> None:
             assert any(abs(x) > LEFT * BY[n].limit for n, x in left.items())
 
 
-def test_casters_that_explain_a_wild_pinion_are_read_again_with_it(t: Truck) -> None:
+def test_casters_that_explain_a_wild_pinion_are_read_again_with_it(t: SetdownTruck) -> None:
     """Caster 3 degrees low on both sides beside a pinion that is right: either the finder was wrong
     at both casters or at the pinion. All three are asked for, nothing is moved.
     """
@@ -92,7 +92,7 @@ def test_casters_that_explain_a_wild_pinion_are_read_again_with_it(t: Truck) -> 
             assert BY["pinion"].title in r.why
 
 
-def test_read_again_the_suspects_settle_it(t: Truck) -> None:
+def test_read_again_the_suspects_settle_it(t: SetdownTruck) -> None:
     bad = off(t, caster__left=-3 * DEG, caster__right=-3 * DEG)
     good = {n: x for n, x in t.targets.items() if n.startswith("caster")}
     right = advise(t, [bad, Round({**good, "pinion": t.targets["pinion"]}, {})])
@@ -101,7 +101,7 @@ def test_read_again_the_suspects_settle_it(t: Truck) -> None:
     assert word(only, "pinion") == "ok" and set(only.unexplained) == {"caster.left", "caster.right"}
 
 
-def test_one_wild_reading_that_nothing_else_explains_stands_alone(t: Truck) -> None:
+def test_one_wild_reading_that_nothing_else_explains_stands_alone(t: SetdownTruck) -> None:
     for name, by in (("pinion", 2 * DEG), ("caster.left", -3 * DEG), ("height.left", 3 * IN)):
         a = advise(t, [off(t, **{name.replace(".", "__"): by})])
         assert a.unexplained == (name,)

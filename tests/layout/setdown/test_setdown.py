@@ -18,9 +18,9 @@ from soapstone.layout.quantities import Key
 from soapstone.layout.setdown import (
     ASKED,
     BY,
-    Advice,
     Round,
-    Truck,
+    SetdownAdvice,
+    SetdownTruck,
     advise,
     judge,
     not_right,
@@ -41,7 +41,7 @@ class Hidden:
 
     def __init__(
         self,
-        t: Truck,
+        t: SetdownTruck,
         seed: int,
         rate: float,
         joint: tuple[int, int, float],
@@ -124,7 +124,7 @@ class Hidden:
             for n, v in self.truth().items()
         }
 
-    def make(self, a: Advice) -> None:
+    def make(self, a: SetdownAdvice) -> None:
         for s in a.steps:
             self.moved[s.move.name] = self.moved.get(s.move.name, 0.0) + s.amount
 

@@ -13,7 +13,7 @@ import pytest
 from hand_calculator import found, worked
 from soapstone.layout.assumed import Assumed
 from soapstone.parts.calculations import coverage, materials
-from soapstone.parts.calculations.paper import Pages
+from soapstone.parts.calculations.paper import Paper
 from soapstone.parts.strength.work import Work
 
 JOBS = ("demo", "uneven", "typed mm")
@@ -143,7 +143,7 @@ def test_what_the_paper_says_of_itself() -> None:
 
 
 def test_what_nobody_measured_is_printed() -> None:
-    made, pages = built_jobs.made("demo"), Pages("T1", "")
+    made, pages = built_jobs.made("demo"), Paper("T1", "")
     nobody = Assumed("steel of the rails", "A36", "frame.steel", "no row")
     found = made.strength._replace(assumed=(nobody,))
     coverage.assumptions(pages, found, ["a rule: let go, said so"], str)
@@ -153,7 +153,7 @@ def test_what_nobody_measured_is_printed() -> None:
 
 
 def test_heats_entered_stand_beside_their_part() -> None:
-    made, pages = built_jobs.made("demo"), Pages("T1", "")
+    made, pages = built_jobs.made("demo"), Paper("T1", "")
     code = next(part.id for part in made.truck.singles if part.id.endswith(".L"))
     work = Work(made.truck, made.shop, made.solved.values, made.strength.forces)
     materials.write(pages, work, {}, {code: ["H 4711", "H 4712"]})

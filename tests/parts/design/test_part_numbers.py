@@ -10,7 +10,13 @@ from itertools import combinations
 
 import pytest
 from soapstone.layout.setout import solve
-from soapstone.parts.design.part_numbers import Cut, numbered, ranges, same_turned, shared_title
+from soapstone.parts.design.part_numbers import (
+    NumberedBy,
+    numbered,
+    ranges,
+    same_turned,
+    shared_title,
+)
 from soapstone.parts.export.cut import cut_name, cut_text
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
@@ -151,7 +157,7 @@ def test_left_and_right_that_differ_are_handed_though_each_fits_both_sides() -> 
         return ((0.0, 0.0, 0.0), (a, 0.0, 0.0), (a, a, 0.0), (0.0, a, 0.0))
 
     cuts = [
-        Cut(place, Hand.EITHER, ("1/4",), square(a))
+        NumberedBy(place, Hand.EITHER, ("1/4",), square(a))
         for place, a in (("A1.L", 10.0), ("A1.R", 11.0), ("B1.L", 10.0), ("B1.R", 10.0))
     ]
     found = numbered(cuts)

@@ -15,7 +15,7 @@ from drawn_parts import job_of
 from on_a_sheet import one_on_another, tall
 from soapstone.layout.units import tape
 from soapstone.parts import drawing
-from soapstone.parts.drawing.assembled import Drawn
+from soapstone.parts.drawing.assembled import DrawnGroup
 from soapstone.parts.drawing.assembled.lists import waits
 from soapstone.parts.drawing.assembled.marks import weld_points
 from soapstone.parts.drawing.assembled.pictures import scene
@@ -34,7 +34,7 @@ PAPERS = {
 """ANSI B, C, D and ISO A3, A2, A1, lying, points."""
 
 
-def every(name: str) -> tuple[Drawn, ...]:
+def every(name: str) -> tuple[DrawnGroup, ...]:
     return (*assemblies(name), general(name))
 
 

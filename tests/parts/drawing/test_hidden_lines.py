@@ -11,7 +11,7 @@ import shapely
 from drawn_assemblies import grouped, placed
 from kernel_lines import kernel_lines
 from soapstone.parts.drawing.assembled.directions import directions
-from soapstone.parts.drawing.hidden import LinePiece, Scene
+from soapstone.parts.drawing.hidden import LinePiece, Solids
 from soapstone.parts.drawing.picture import LEFT_AHEAD, View
 from soapstone.parts.export import step
 from soapstone.parts.model.assembly import Member
@@ -71,7 +71,7 @@ def test_a_part_is_drawn_as_the_modeler_draws_it(kind: str) -> None:
     whole = placed("demo")
     member = dict(kinds())[kind]
     solid = step.placed(member, whole.parts[member.code], whole.shop)
-    looked = Scene([whole.shapes[member.code]])
+    looked = Solids([whole.shapes[member.code]])
     for direction in directions("L")[0]:
         agree(looked.look(direction.view), [solid], direction.view, direction.words)
     agree(looked.look(LEFT_AHEAD), [solid], LEFT_AHEAD, "aslant")
@@ -83,7 +83,7 @@ def test_an_assembly_is_drawn_as_the_modeler_draws_it() -> None:
     group = min((g for g, _ in grouped("demo") if g.bolts), key=lambda g: len(g.members))
     members = group.members
     solids = [step.placed(m, whole.parts.get(m.code), whole.shop) for m in members]
-    looked = Scene([whole.shapes[m.code] for m in members])
+    looked = Solids([whole.shapes[m.code] for m in members])
     for direction in directions(group.side)[0]:
         agree(looked.look(direction.view), solids, direction.view, direction.words)
 
@@ -97,6 +97,6 @@ def test_a_point_behind_a_plate_is_hidden_and_one_before_it_is_not() -> None:
     top = next(c for c in triangles if abs(np.dot(np.cross(c[1] - c[0], c[2] - c[0]), up)) > 1.0)
     middle = top.mean(axis=0)
     view = View(np.array(place.x), np.array(place.y), up)
-    looked = Scene([whole.shapes[member.code]])
+    looked = Solids([whole.shapes[member.code]])
     points = np.array([middle - 3 * t * up, middle + 3 * t * up])
     assert looked.hides(view, points).tolist() == [True, False]

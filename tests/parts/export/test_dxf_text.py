@@ -14,7 +14,7 @@ from ezdxf.entities import DXFEntity
 from ezdxf.lldxf.tagwriter import TagCollector
 from ezdxf.math import Vec3
 from soapstone.parts.drawing.drawing_file import part_dxf
-from soapstone.parts.drawing.part_sheet import Head, plate_sheet
+from soapstone.parts.drawing.part_sheet import TitleHead, plate_sheet
 from soapstone.parts.export import cut, dxf_read
 from soapstone.parts.export.dxf_file import Dimension, DxfFile, Lettering
 from soapstone.parts.export.dxf_frame import frame_of
@@ -135,7 +135,7 @@ def test_a_spoilt_file_is_not_read_as_whole(release: str) -> None:
 
 def test_every_drawing_file_passes_an_audit_and_shows_its_part() -> None:
     assembly = truck()[0].assembly
-    head = Head.of({"chassis": "T1", "revision": "", "date": "", "level": "DRAFT"})
+    head = TitleHead.of({"chassis": "T1", "revision": "", "date": "", "level": "DRAFT"})
     for unit in ("in", "mm"):
         for part in plates()[::5]:
             sheet = plate_sheet(part, assembly.welds, head, SHOP, {})

@@ -19,7 +19,7 @@ from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.placed.clearance import Gap, hits, positions
 from soapstone.parts.placed.motion import rounds
 from soapstone.parts.stock import default_shop
-from soapstone.parts.verdict.advice import Cure, advise, cures
+from soapstone.parts.verdict.advice import WayOut, advise, cures
 from soapstone.parts.verdict.give_way import FINE, WAYS, Giving
 from soapstone.parts.words import names
 from trucks import changed, job, truck
@@ -53,7 +53,7 @@ def closed(at: Giving) -> set[str]:
     return names - made - at.obstacles
 
 
-def check(c: Cure, at: Giving) -> None:
+def check(c: WayOut, at: Giving) -> None:
     """One way out names nothing of the closed list where it says to take steel off or to move
     something.
     """

@@ -8,13 +8,13 @@ import pytest
 from built_jobs import made
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.verdict import because
-from soapstone.parts.verdict.because import Asked, holes_of, is_asked, known
+from soapstone.parts.verdict.because import Grounds, holes_of, is_asked, known
 
 
 @cache
-def asked() -> Asked:
+def asked() -> Grounds:
     m = made("demo")
-    return Asked(m.job, m.solved, m.truck, m.strength, m.shop)
+    return Grounds(m.job, m.solved, m.truck, m.strength, m.shop)
 
 
 def test_every_part_and_hole_weld_and_bolt_is_told_of(monkeypatch: pytest.MonkeyPatch) -> None:

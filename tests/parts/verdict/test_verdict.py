@@ -196,11 +196,11 @@ def test_made_parts_that_touch_are_not_for_cutting() -> None:
     """A gap of the demo set below zero: both made parts are barred, what was not made is only
     named.
     """
-    from soapstone.parts.verdict.judging import Seen, judge
+    from soapstone.parts.verdict.judging import LookedAt, judge
 
     job, h, looked = seen(DEMO)
     gap = next(g for g in looked.cycle.gaps if g.one == "drag_link" and g.two == "TB4.R")
-    s = Seen((gap._replace(gap=-15.0),))
+    s = LookedAt((gap._replace(gap=-15.0),))
     j = judge(job, solve(job), h.truck, h.strength, s)
     assert j.exit_code == Exit.CHECK_FAILS
     assert (
