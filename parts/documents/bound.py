@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ..drawing.display import TOOL
+from .overlay import laid
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfWriter
@@ -61,8 +62,7 @@ def bound(
         )
     if parts:
         first = len(book.pages)
-        for page, titles in _together(parts, large):
-            book.add_page(page)
+        for titles in _together(book, parts, large):
             book.add_outline_item(
                 title=", ".join(dict.fromkeys(titles)), page_number=len(book.pages) - 1
             )
@@ -84,10 +84,10 @@ def bound(
 
 
 def _together(
-    parts: Sequence[Bound], large: tuple[float, float]
-) -> Iterator[tuple[PageObject, list[str]]]:
-    """Pages with drawings of one size side by side, as many as fit, and what is on each."""
-    from pypdf import PageObject, PdfReader, Transformation
+    book: PdfWriter, parts: Sequence[Bound], large: tuple[float, float]
+) -> Iterator[list[str]]:
+    """Pages added with drawings of one size side by side, as many as fit: what is on each."""
+    from pypdf import PdfReader
 
     sizes: dict[tuple[int, int], list[tuple[str, PageObject]]] = {}
     for each in parts:
@@ -99,13 +99,17 @@ def _together(
         for start in range(0, len(pages), across * up):
             some = pages[start : start + across * up]
             rows = -(-len(some) // across)
-            sheet = PageObject.create_blank_page(width=paper[0], height=paper[1] * rows / up)
-            for at, (_, page) in enumerate(some):
-                column, row = at % across, rows - 1 - at // across
-                sheet.merge_transformed_page(
-                    page, Transformation().translate(column * wide, row * tall)
-                )
-            yield sheet, [title for title, _ in some]
+            sheet = book.add_blank_page(width=paper[0], height=paper[1] * rows / up)
+            places = (divmod(at, across) for at in range(len(some)))
+            laid(
+                book,
+                sheet,
+                [
+                    (page, column * wide, (rows - 1 - row) * tall)
+                    for (_, page), (row, column) in zip(some, places, strict=True)
+                ],
+            )
+            yield [title for title, _ in some]
 
 
 def _grid(
@@ -141,4 +145,4 @@ def _count(book: PdfWriter, says: str) -> None:
         canvas.showPage()
     canvas.save()
     for page, over in zip(book.pages, PdfReader(out).pages, strict=True):
-        page.merge_page(over)
+        laid(book, page, [(over, 0.0, 0.0)])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 
+from .overlay import laid
+
 
 def stamped(data: bytes, words: str) -> bytes:
     """The PDF with ``words`` across each page and along its top edge; same PDF and words, same
@@ -16,7 +18,7 @@ def stamped(data: bytes, words: str) -> bytes:
     for page in book.pages:
         size = (float(page.mediabox.width), float(page.mediabox.height))
         over.setdefault(size, _over(size, words))
-        page.merge_page(PdfReader(io.BytesIO(over[size])).pages[0])
+        laid(book, page, [(PdfReader(io.BytesIO(over[size])).pages[0], 0.0, 0.0)])
     out = io.BytesIO()
     book.write(out)
     return out.getvalue()

@@ -17,9 +17,14 @@ SHARE = {PLAIN: 0.866, BOLD: 0.818}
 
 @cache
 def _register() -> None:
+    """Both faces known; streams as bytes, not spelled out in letters: a fifth smaller and sooner
+    written and read.
+    """
+    from reportlab import rl_config
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
+    rl_config.useA85 = 0
     for name, file in FILES.items():
         pdfmetrics.registerFont(TTFont(name, file))
 
