@@ -54,8 +54,9 @@ class Misfit(NamedTuple):
     of: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        """Kind, what, and by how much it is missed."""
-        return f"{self.kind}: {self.what} ({reader.fine(self.miss_mm)})"
+        """Kind, what, and where something is missed by how much."""
+        missed = f" ({reader.fine(self.miss_mm)})" if self.miss_mm else ""
+        return f"{self.kind}: {self.what}{missed}"
 
 
 def fit(
@@ -156,7 +157,7 @@ def _room(
                 max(*(span[1] for span in got), min(span[0] for span in got) + bolt.length),
             )
     for name, what in tool_access.tight(truck.assembly.bolts, members, solids, spans):
-        yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
+        yield Misfit("room", f"no socket and wrench reach {name} {what}", 0.0, (name,))
 
 
 def _t(member: Member, shop: Shop) -> float:

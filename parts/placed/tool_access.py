@@ -19,6 +19,7 @@ from ..model.codes import is_rail
 from ..model.vectors import Vec3
 from ..pieces._outlines import socket_radius
 from ..stock import IN
+from ..words.names import part
 
 SOCKET_LONG = 2.5 * IN
 SPANNER = 0.75
@@ -35,6 +36,47 @@ class End(NamedTuple):
 
     at: Vec3
     way: Vec3
+
+
+class Blocked(NamedTuple):
+    """What stands in the way of a socket and of a ring wrench at each end of a bolt, empty where
+    nothing does.
+    """
+
+    socket_head: str
+    wrench_head: str
+    socket_nut: str
+    wrench_nut: str
+
+    @property
+    def head(self) -> str:
+        """What is in the way at the head; empty where a socket goes on."""
+        return (self.wrench_head or self.socket_head) if self.socket_head else ""
+
+    @property
+    def nut(self) -> str:
+        """What is in the way at the nut, of the wrench first."""
+        return self.wrench_nut or self.socket_nut
+
+    def reached(self) -> bool:
+        """Whether a socket goes on one end and a wrench on the other."""
+        return (not self.socket_head and not self.wrench_nut) or (
+            not self.socket_nut and not self.wrench_head
+        )
+
+    def ways_out(self) -> list[str]:
+        """What makes it reachable, the least work first (common practice, no source)."""
+        names = " or ".join(dict.fromkeys(part(code) for code in self if code))
+        ways = []
+        if not self.wrench_head and not self.wrench_nut:
+            ways.append("a ring wrench goes on both ends: set its torque with a crowfoot ring")
+        elif not self.socket_head:
+            ways.append("weld a strap to its nut, or weld the nut, so that nobody has to hold it")
+        elif not self.socket_nut:
+            ways.append("turn it round, head to where the nut is, and weld a strap to its nut")
+        ways.append(f"tighten it before {names} goes on, and write that into the step")
+        ways.append(f"move it or {names} until a socket goes over one end")
+        return ways
 
 
 def ends(bolt: Bolt, span: tuple[float, float]) -> tuple[End, End]:
@@ -70,12 +112,8 @@ def barrel(face: End, radius: float, start: float, end: float) -> Points:
     )
 
 
-def bolt_room(
-    bolt: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
-) -> tuple[str, str] | None:
-    """None where a socket goes on one end and a wrench on the other; else what stands in the way at
-    head and nut.
-    """
+def bolt_room(bolt: Bolt, span: tuple[float, float], others: Mapping[str, Solid]) -> Blocked | None:
+    """None where a socket goes on one end and a wrench on the other; else what is in the way."""
     diameter = stock.bolt(bolt.size).d
     found = []
     for face in ends(bolt, span):
@@ -95,10 +133,8 @@ def bolt_room(
                 )
             ]
         )
-    (socket_head, spanner_head), (socket_nut, spanner_nut) = found
-    if (not socket_head and not spanner_nut) or (not socket_nut and not spanner_head):
-        return None
-    return (spanner_head or socket_head) if socket_head else "", spanner_nut or socket_nut
+    blocked = Blocked(*found[0], *found[1])
+    return None if blocked.reached() else blocked
 
 
 def near(
@@ -126,7 +162,7 @@ def tight(
     solids: Mapping[str, Solid],
     spans: Mapping[str, tuple[float, float]],
 ) -> Iterator[tuple[str, str]]:
-    """Bolts no tool reaches, with what is in the way.
+    """Bolts no tool reaches, with what is in the way and what makes them reachable.
 
     ``spans``: face to face along each bolt. A nut inside a closed rail is held by its strap (see
     ``fasteners.nut_of``).
@@ -157,9 +193,10 @@ def tight(
             )
             captive = (
                 got is not None
-                and not got[0]
-                and members.get(got[1]) is not None
-                and is_rail(members[got[1]])
+                and not got.head
+                and members.get(got.nut) is not None
+                and is_rail(members[got.nut])
             )
             if got is not None and not captive:
-                yield bolt.id, f"head: {got[0] or 'free'}, nut: {got[1] or 'free'}"
+                where = f"head: {got.head or 'free'}, nut: {got.nut or 'free'}"
+                yield bolt.id, f"({where}): {'; or '.join(got.ways_out())}"

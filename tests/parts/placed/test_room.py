@@ -47,7 +47,22 @@ def test_a_wall_beside_a_bolt(beside_head: float, beside_nut: float, fits: bool)
     others = {"H": wall(r + beside_head, -80.0, -0.5), "N": wall(r + beside_nut, 10.5, 90.0)}
     if beside_head == beside_nut == -1.0:
         fits = False
-    assert (room.bolt_room(BOLT, (0.0, 10.0), others) is None) == fits
+    found = room.bolt_room(BOLT, (0.0, 10.0), others)
+    assert (found is None) == fits
+    if found:
+        first, *_, last = found.ways_out()
+        wrenches = "a ring wrench goes on both ends" in first
+        assert wrenches == (beside_head == beside_nut == -1.0)
+        assert "H or N" in last
+
+
+def test_what_makes_a_bolt_reachable_follows_from_which_end_is_free() -> None:
+    nut = room.Blocked("", "", "N.L", "N.L").ways_out()
+    assert "weld a strap to its nut" in nut[0] and "turn it round" not in nut[0]
+    head = room.Blocked("H.L", "H.L", "", "").ways_out()
+    assert "turn it round" in head[0]
+    both = room.Blocked("H.L", "H.L", "N.L", "N.L").ways_out()
+    assert "tighten it before" in both[0]
 
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven"])
