@@ -144,6 +144,17 @@ def taken(
     return [row for _, row in found.values()], faults
 
 
+def signed(rows: Sequence[Mapping[str, str]], signer: Signer) -> Signer:
+    """Who enters a log alone: the signer, or where one was not named whom its lines name, and the
+    last day of them.
+    """
+    names = ", ".join(dict.fromkeys(row["by"].strip() for row in rows))
+    if len(names) > NAME_MOST:
+        names = f"{names[: NAME_MOST - 12].rpartition(', ')[0] or names[:40]} and others"
+    last = max((row["date"] for row in rows), default="")
+    return signer._replace(by=signer.by or names, date=signer.date or last)
+
+
 def _twice(count: int, row: Mapping[str, str], first: int, before: Mapping[str, str]) -> Fault:
     differs = " and ".join(own for own in ("value", "by", "date") if row[own] != before[own])
     said = f"{row['value']}, {row['by']}, {row['date']}"

@@ -117,7 +117,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
         concession=concession or (),
         note=note,
     )
-    rows = _rows(store, record, asked, log, signer, faults)
+    rows, signer = _rows(store, record, asked, log, signer, faults)
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
     store.happened(chassis, letter, {**signer.facts(), "kind": "entered", "rows": rows})
@@ -141,21 +141,26 @@ def _rows(
     log: Path | None,
     signer: Signer,
     faults: list[Fault],
-) -> list[dict[str, str]]:
-    """Rows to enter, of the options and of a filled log; adds what is wrong with them."""
+) -> tuple[list[dict[str, str]], Signer]:
+    """Rows to enter, of the options and of a filled log, and who enters them: where nothing but a
+    log is entered, whom it names; adds what is wrong with them.
+    """
     from ..archive import log_form
     from ..archive.entries import EntryRequest, taken
 
-    wrong: list[Fault] = []
-    rows: list[dict[str, str]] = []
-    if log is None or asked != EntryRequest(note=asked.note):
-        rows, wrong = taken(asked, record.data)
-    faults += [*signer.faults(), *wrong]
+    alone = log is not None and asked == EntryRequest(note=asked.note)
+    rows, wrong = ([], []) if alone else taken(asked, record.data)
     if log is not None:
-        logged, wrong = log_form.taken(log, store, record, signer)
+        logged, slips = log_form.taken(log, store, record, signer)
         rows += logged
-        faults += wrong
-    return rows
+        wrong += slips
+        if alone:
+            signer = log_form.signed(logged, signer)
+    # what a line of the log lacks is said at that line
+    told = ("--by", "--date") if alone and wrong else ()
+    faults += [fault for fault in signer.faults() if fault.field not in told]
+    faults += wrong
+    return rows, signer
 
 
 def _welds_of(
@@ -192,7 +197,7 @@ def _blank(store: Archive, record: Record, path: Path) -> None:
         raise SoapstoneError(Exit.DISK, [fault]) from None
     print(f"{path}: every weld, bolt and line of inspection and alignment; ok beside a sound weld")
     own = (record.chassis, record.letter)
-    then("enter", *own, "--log", path, "--by", "who", "--date", "day", why="fill in found, then")
+    then("enter", *own, "--log", path, why="fill in found, by and date, then")
 
 
 def _ahead(level: str, kinds: Sequence[str]) -> str:

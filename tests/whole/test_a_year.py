@@ -140,7 +140,7 @@ def log_and_sign(shop: Shop, accept: tuple[str, str]) -> None:
         writer = csv.DictWriter(file, list(lines[0]))
         writer.writeheader()
         writer.writerows(lines)
-    shop.types("enter", "T1", "B", "--log", "log.csv", *WHO)
+    shop.types("enter", "T1", "B", "--log", "log.csv")
     shop.types("enter", "T1", "B", "--sheet", "1/4 A36", "--heat", "H-1", *WHO)
     shop.types("sign", "T1", "B", "--level", "final", *WHO, *accept)
     shop.types("export", "T1", "T1.html", "--read-only")

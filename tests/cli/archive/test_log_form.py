@@ -76,6 +76,18 @@ def test_a_filled_log_is_taken_with_who_and_when_of_each_line(
     assert [(one.what, one.value) for one in log.aligned] == [("toe in, at the tread", "1/16")]
 
 
+def test_a_log_alone_is_entered_by_those_it_names() -> None:
+    rows = [
+        {"by": "a welder", "date": "2026-01-30"},
+        {"by": "a fitter", "date": "2026-02-02"},
+        {"by": "a welder", "date": "2026-01-31"},
+    ]
+    assert log_form.signed(rows, Signer("", "")) == ("a welder, a fitter", "2026-02-02", "")
+    assert log_form.signed(rows, OWNER) == OWNER
+    many = [{"by": f"welder number {count}", "date": ""} for count in range(9)]
+    assert not [f for f in log_form.signed(many, Signer("", "2026-02-01")).faults()]
+
+
 def _twice(lines: Lines) -> None:
     lines[0] |= {"found": "ok", "by": "a welder"}
     lines.append(lines[0] | {"by": "another"})
