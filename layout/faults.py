@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from enum import IntEnum
 from typing import NamedTuple
@@ -32,6 +33,10 @@ UNSEEN = (
 """What to do about a line of text that is not all to be seen."""
 
 
+INCH_SIGN = re.compile(r'\d""')
+"""An inch sign inside the quotes, which ends what was typed before its own quote does."""
+
+
 class Fault(NamedTuple):
     """One fault: where, what was typed, what is allowed, what to do."""
 
@@ -53,6 +58,22 @@ class Fault(NamedTuple):
         if self.remedy:
             parts.append(self.remedy)
         return "; ".join(parts)
+
+
+def no_toml(path: object, text: str, error: Exception) -> Fault:
+    """Of a file that is no TOML: where, and what to do; ``text`` is what stands in it.
+
+    An inch sign typed inside the quotes ends them too early, which the reader of TOML cannot say.
+    """
+    remedy = "mend that line; text stands in quotes"
+    at = re.search(r"at line (\d+)", str(error))
+    lines = text.splitlines()
+    line = (
+        lines[int(at[1]) - 1].partition("#")[0].strip() if at and int(at[1]) <= len(lines) else ""
+    )
+    if INCH_SIGN.search(line):
+        remedy = 'leave the inch sign out, as in "1\' 11 1/2", or write \\" for it'
+    return Fault(f"{path}: {error}", line, "TOML text", remedy)
 
 
 class SoapstoneError(Exception):

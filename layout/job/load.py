@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from .. import units
-from ..faults import UNSEEN, Exit, Fault, SoapstoneError
+from ..faults import UNSEEN, Exit, Fault, SoapstoneError, no_toml
 from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
@@ -83,7 +83,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SoapstoneError(
             Exit.JOB_FILE,
-            [Fault(f"{path}: {error}", "", "TOML text", "mend that line; text stands in quotes")],
+            [no_toml(path, raw.decode("utf-8", "replace"), error)],
         ) from None
     beside = taped_path(path)
     if taped is None and beside.is_file():

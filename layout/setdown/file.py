@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .. import units
-from ..faults import Exit, Fault, SoapstoneError
+from ..faults import Exit, Fault, SoapstoneError, no_toml
 from ..job.fields import nearest
 from . import BY, Move, Round, SetdownTruck, limit_words, shown
 
@@ -80,7 +80,8 @@ def blank(truck: SetdownTruck, chassis: str) -> str:
 def _table(path: Path) -> dict[str, Any]:
     """The file as TOML; SoapstoneError where there is none or it is no TOML."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        text = path.read_bytes()
+        return tomllib.loads(text.decode("utf-8"))
     except FileNotFoundError:
         remedy = "write one with --blank, fill it in at the truck"
         raise SoapstoneError(
@@ -89,7 +90,7 @@ def _table(path: Path) -> dict[str, Any]:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SoapstoneError(
             Exit.JOB_FILE,
-            [Fault(f"{path}: {error}", "", "TOML text", "mend that line; text stands in quotes")],
+            [no_toml(path, text.decode("utf-8", "replace"), error)],
         ) from None
 
 

@@ -11,7 +11,7 @@ import tomllib
 from pathlib import Path
 from typing import NamedTuple
 
-from ...layout.faults import Exit, Fault, SoapstoneError
+from ...layout.faults import Exit, Fault, SoapstoneError, no_toml
 from ...layout.job.fields_axle import CLASSES
 from ..rules.bolts import FRICTION
 from ..rules.welds import INCH_LEGS, MM_LEGS
@@ -83,17 +83,16 @@ def load_shop(path: Path | None) -> Shop:
     if path is None:
         return default_shop()
     try:
-        table = tomllib.loads(path.read_bytes().decode("utf-8"))
+        text = path.read_bytes()
+        table = tomllib.loads(text.decode("utf-8"))
     except FileNotFoundError:
         remedy = "there is no such file; check the name"
         raise SoapstoneError(
             Exit.JOB_FILE, [Fault(str(path), "", "a shop settings file", remedy)]
         ) from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
-        remedy = "mend that line; text stands in quotes"
-        raise SoapstoneError(
-            Exit.JOB_FILE, [Fault(f"{path}: {e}", "", "TOML text", remedy)]
-        ) from None
+        fault = no_toml(path, text.decode("utf-8", "replace"), e)
+        raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
     reader = _ShopReader(table, TABLES)
     shop = reader.shop(path.parent)
     if reader.faults:

@@ -23,6 +23,13 @@ def test_a_slip_in_the_file_names_its_line(tmp_path: Path) -> None:
     assert f"line {line}" in said and "text stands in quotes" in said
 
 
+def test_an_inch_sign_inside_the_quotes_is_named(tmp_path: Path) -> None:
+    job = tmp_path / "T1.toml"
+    job.write_text(DEMO.read_text().replace('wheelbase = "12\'"', 'wheelbase = "8\' 4 1/2""'))
+    said = run("solve", str(job), code=3)
+    assert "wheelbase" in said and "leave the inch sign out" in said
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [("2250", "20 lbf/in .. 2000 lbf/in"), ('"2 25"', "does not read as one number")],
