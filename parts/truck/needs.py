@@ -54,12 +54,32 @@ class Needs(NamedTuple):
 
 @cache
 def kept() -> tuple[Needs, ...]:
-    """Every family in the order they are built, as the file beside this one says."""
+    """Every family in the order they are built, as the file beside this one says, and what its
+    fields ask for where they say another word than the invented trucks: of a channel, which way it
+    opens.
+    """
     with KEPT.open(encoding="utf-8", newline="") as file:
         return tuple(
-            Needs(row["code"], row["title"], Cut(row["cut"]), frozenset(row["fields"].split()))
+            Needs(
+                row["code"],
+                row["title"],
+                Cut(row["cut"]),
+                _with_asked(frozenset(row["fields"].split())),
+            )
             for row in csv.DictReader(file)
         )
+
+
+def _with_asked(names: frozenset[str]) -> frozenset[str]:
+    """Fields with those that are needed only where one of them says a certain word."""
+    from ...layout.job.fields import FIELDS
+
+    asked = {
+        field.name
+        for field in FIELDS.values()
+        if field.needed and field.when.partition("=")[0] in names and "=" in field.when
+    }
+    return names | asked
 
 
 def first_fields() -> frozenset[str]:

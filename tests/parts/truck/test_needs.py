@@ -84,6 +84,12 @@ def test_without_one_of_it_a_part_is_not_made(turn: int) -> None:
         assert asked == lost | (asked & {"RS"}), field
 
 
+def test_a_channel_is_asked_which_way_it_opens() -> None:
+    """Nothing is welded to the open face, so no part on the rail is made without."""
+    assert {row.code for row in ROWS if "frame.open_side" in row.fields} >= letters(Role.FIRST_CUT)
+    assert all("frame.open_side" in row.fields for row in ROWS if "frame.section" in row.fields)
+
+
 def test_the_short_form_is_about_thirty_readings_with_the_tape() -> None:
     """Wishes, choices and words cost no tape; holes are rows of which a frame may have none."""
     own = [FIELDS[name] for name in first_fields() if not is_second_way(name)]
