@@ -26,7 +26,7 @@ def export(
             "--read-only",
             help=(
                 "the last revision as one page with its drawings and sheets in it, for a customer"
-                " or an engineer: no cut files, no prices"
+                " or an engineer, who can leave remarks: no cut files, no prices"
             ),
         ),
     ] = False,
@@ -42,6 +42,7 @@ def export(
     if looked_at:
         disk.put_file(file, data := _page(archives.Archive(archive), chassis))
         print(f"{file}: {chassis}, one page with its drawings and sheets, {len(data)} bytes")
+        then("import", f"{chassis}-remarks.json", why="remarks come back as a file; then")
         return
     data = packed(archives.Archive(archive), chassis)
     disk.put_file(file, data)
@@ -50,9 +51,10 @@ def export(
 
 
 def _page(store: Archive, chassis: str) -> bytes:
-    """The last revision of a chassis, as it was last signed, as one page."""
+    """The last revision of a chassis, as it was last signed, as one page that takes remarks."""
     from ..archive import revision_files
     from ..archive.read_only import read_only
+    from ..archive.remarks import with_remarks
 
     record = store.record(chassis)
     files, level = revision_files.at_level(store, record)
@@ -61,4 +63,4 @@ def _page(store: Archive, chassis: str) -> bytes:
         f"Chassis {chassis}, revision {record.letter}, for {level}: to look at. Nothing is cut from"
         " this file; ask the shop which revision is good."
     )
-    return read_only(files, says)
+    return with_remarks(read_only(files, says).decode(), record).encode()

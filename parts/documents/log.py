@@ -190,7 +190,7 @@ def _listed(numbers: Sequence[str]) -> str:
 def _concessions(log: Log) -> list[Block]:
     return [
         _table("Used though not as drawn", "part", "", log.concessions),
-        _table("Notes", "", "", log.notes),
+        _table("Notes and remarks", "on", "said", log.notes),
     ]
 
 
