@@ -128,9 +128,11 @@ def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
     """What waits, with the readings that are owed and that no part named: layout, travel or a check
     hangs on those.
     """
+    from ...parts.verdict.judging import BESIDE_PARTS
+
     said = {key for keys in truck.waiting.values() for key in keys}
     rest = tuple(key for key in job.owed if key not in said)
-    return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}
+    return {**truck.waiting, **({BESIDE_PARTS: rest} if rest else {})}
 
 
 def _known_pins(job: Job, shop: Shop) -> None:

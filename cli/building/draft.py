@@ -71,7 +71,8 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
         folder = write(out, job.chassis, made)
         again.save(made)
     said()
-    print(f"{len(found.truck.parts)} parts, {len(made)} files in {folder}")
+    count = len(found.truck.parts)
+    print(f"{count} part{'' if count == 1 else 's'}, {len(made)} files in {folder}")
     for line in cut_lines(found.truck, found.shop, looked.judged):
         print(f"  {line}")
     tell(looked.judged, more)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.words.names import sentence
 from ..building.design import loaded
 from ..options import Json, job_and_words
 from ..screen import said, say
@@ -101,11 +102,12 @@ def _instead(asked: Grounds, letters: str) -> list[list[str]]:
         say(f"looking for what passes instead: {MOST_TRIED} changes at most")
         near = ways(asked.job, asked.shop, asked.truck, who)
         said()
-        lines = [f"{who}: {why}"]
+        # what the reason says to type has just been typed
+        lines = [f"{sentence(who)}: {why.partition(' What it rests on can be changed')[0]}"]
         lines += [f"  can be made with {way.says}" for way in near]
         found.append(lines if near else [*lines, "  no single change of a choice makes it"])
     waits = [
-        f"{who}: waits for {', '.join(map(str, keys))}"
+        f"{sentence(who)}: waits for {', '.join(map(str, keys))}"
         for who, keys in asked.truck.waiting.items()
         if who.rpartition(" ")[2].partition(".")[0] == letters
     ]

@@ -41,7 +41,7 @@ class Finding(NamedTuple):
 
     def __str__(self) -> str:
         """As the screen lists it."""
-        why = f": {self.reason}" if self.reason else ""
+        why = f": {_shortened(self.reason)}" if self.reason else ""
         if self.kind == "part":
             barred = " is not for cutting" if self.verdict.bars else ""
             return f"{called(self.title, self.id)}{barred}{why}"
@@ -200,7 +200,7 @@ def _line(verdict: Verdict, fs: Sequence[Finding]) -> str:
     if fs[0].kind == "part" and len({finding.title for finding in fs}) == 1:
         shown = f"{fs[0].title} {shown}"
     barred = " are not for cutting" if fs[0].kind == "part" and verdict.bars else ""
-    why = f": {fs[0].reason}" if fs[0].reason else ""
+    why = f": {_shortened(fs[0].reason)}" if fs[0].reason else ""
     return f"{verdict}: {shown}{barred}{why}"
 
 
@@ -248,11 +248,17 @@ def _together(rows: Sequence[Finding]) -> list[str]:
     return said
 
 
-def _some(keys: Sequence[str]) -> str:
-    """At most ``FEW`` names, and how many more there are."""
-    if len(keys) <= FEW:
+def _some(keys: Sequence[str], most: int = FEW) -> str:
+    """At most ``most`` names, and how many more there are."""
+    if len(keys) <= most:
         return ", ".join(keys)
-    return f"{', '.join(keys[: FEW - 1])} and {len(keys) - FEW + 1} more"
+    return f"{', '.join(keys[: most - 1])} and {len(keys) - most + 1} more"
+
+
+def _shortened(reason: str) -> str:
+    """A reason with the readings it waits for, and of many the first: `readings` lists them all."""
+    start, waits, keys = reason.partition("waits for ")
+    return f"{start}{waits}{_some(keys.split(', '), MOST)}"
 
 
 def _assumed(counts: Mapping[str, int]) -> str:

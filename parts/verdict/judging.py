@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from ..strength.result import Strength
     from ..truck.truck import Truck
 
+BESIDE_PARTS = "the rest of the layout and its checks"
+"""What waits for the readings that are owed and that no part named."""
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
 FIRST = (
     "its outline does not hang on the loads, the size of its bolts may: cut it, but drill neither"
@@ -175,7 +177,11 @@ def _things(book: Book, truck: Truck) -> None:
 def _not_made(book: Book, truck: Truck) -> None:
     """Families of a side that wait, failed, or stand on one that does."""
     for who, keys in truck.waiting.items():
-        _family(book, who, Verdict.WAITS, f"waits for {', '.join(map(str, keys))}")
+        why = f"waits for {', '.join(map(str, keys))}"
+        if who == BESIDE_PARTS:
+            book.note("truck", who, Verdict.WAITS, why, who)
+        else:
+            _family(book, who, Verdict.WAITS, why)
     for who, why in truck.failed.items():
         _family(book, who, Verdict.FAILS, why)
     for who, cause in truck.behind.items():
