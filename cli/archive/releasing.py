@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from . import revision_files
+from . import history, revision_files
 from .facts import RecordFacts
 from .letters import letter_of
 from .record import Record, digest
@@ -123,9 +123,12 @@ def release_files(
     from ..building.every_file import files as every_file
     from ..building.manifest import manifest
     from ..screen import say
-    from .index import heats_kept
 
-    level = signed.level
+    level, who = signed.level, signed.signer
+    before = [history.of_record(record) for record in store.records(found.job.chassis)]
+    whole, own = history.blocks(
+        [*before, history.Released(new.letter, who.by, who.date, who.note, new.letters)], new.firsts
+    )
     issue = Issue(
         letters=new.letters,
         firsts=new.firsts,
@@ -133,13 +136,9 @@ def release_files(
         level=level,
         revision=new.letter,
         accepted=signed.accepted,
-        heats=heats_kept(
-            (
-                (record.data, [event.data for event in store.events(record.chassis, record.letter)])
-                for record in store.each(found.job.chassis)
-            ),
-            new.letters,
-        ),
+        heats=_heats(store, found.job.chassis, new.letters),
+        revisions=whole,
+        history=own,
     )
     build = Build(found, looked, truck=new.truck, issue=issue, kept=kept, say=say)
     made = every_file(build)
@@ -150,6 +149,19 @@ def release_files(
         made |= _log(store, record, inputs, found.shop.paper)
     made["manifest.json"] = manifest(build, made)
     return record, made
+
+
+def _heats(store: Archive, chassis: str, letters: Mapping[str, str]) -> dict[str, list[str]]:
+    """Heats entered so far of parts that keep their letter."""
+    from .index import heats_kept
+
+    return heats_kept(
+        (
+            (record.data, [event.data for event in store.events(record.chassis, record.letter)])
+            for record in store.each(chassis)
+        ),
+        letters,
+    )
 
 
 def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> RecordFacts:

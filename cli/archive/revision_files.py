@@ -4,13 +4,13 @@ against them.
 
 from __future__ import annotations
 
-import itertools
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from . import history
 from .facts import RecordFacts
 from .record import Record, digest
 from .store import Archive
@@ -131,6 +131,10 @@ def rebuilt(
     firsts = {row["part"]: row["first"] for row in record.data["parts"] if "first" in row}
     truck = relettered(again.truck, again.shop, again.job.chassis, letters, firsts)
     level = level or record.data.get("level", "tack")
+    earlier = store.records(record.chassis)
+    before = earlier[: [each.letter for each in earlier].index(record.letter)]
+    upto = [history.of_record(each) for each in (*before, record)]
+    whole, own = history.blocks(upto, firsts)
     issue = Issue(
         letters=letters,
         firsts=firsts,
@@ -138,13 +142,12 @@ def rebuilt(
         level=level,
         revision=record.letter,
         accepted=record.data.get("accepted", ()) if accepted is None else accepted,
+        revisions=whole,
+        history=own,
     )
     build = Build(again, looked, truck=truck, issue=issue, kept=kept)
     made = every_file(build)
     build.again.keep(made)
-    before = itertools.takewhile(
-        lambda earlier: earlier.letter != record.letter, store.records(record.chassis)
-    )
     made |= cut_before(store, (*([master] if master else []), *before), made)
     made["manifest.json"] = manifest(build, made)
     return made

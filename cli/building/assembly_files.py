@@ -3,27 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING
 
 from ...layout import reader
 from ...layout.quantities import Key
 from ...parts.model.numbering import stage_of
 from .build import Build
+from .file_names import drawing_name
 from .sheet_files import STAGE_OF, SURVEY
 
 if TYPE_CHECKING:
     from ...parts.drawing.assembled import DrawnGroup, Placed, SheetGroup
+    from ...parts.drawing.display import Sheet
 
 
 def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Path -> bytes of every assembly drawing; and their paths by the number of the stage most of
-    what is on them is fitted in, in order.
+    """Path -> bytes of every assembly drawing as PDF and as DXF; and the paths of the PDFs by the
+    number of the stage most of what is on them is fitted in, in order.
     """
     from ...parts.drawing.assembled import Placed, assembly_sheet, general_sheet, groups
     from ...parts.drawing.part_sheet import TitleHead
 
     issue = build.issue
-    head = TitleHead(build.chassis, issue.revision or "draft", build.date, issue.says)
+    head = TitleHead(
+        build.chassis, issue.revision or "draft", build.date, issue.says, tuple(issue.revisions)
+    )
     placed = Placed(build.truck, build.shop)
     every = [
         (group, f"{build.chassis}-A{number}") for number, group in enumerate(groups(placed), 2)
@@ -33,19 +38,20 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
     if not every:
         return made, stages
     path = "sheet/assembly-general.pdf"
-    made[path] = _again(
+    first = f"{build.chassis}-A1"
+    made |= _again(
         build,
-        path,
-        lambda: general_sheet(placed, every, head, build.solved, f"{build.chassis}-A1"),
+        (path, first),
+        lambda: general_sheet(placed, every, head, build.solved, first),
         (build.truck.assembly.members, build.truck.singles, build.solved.values),
     )
     stages[SURVEY].append(path)
     for group, number in every:
         build.say(f"assembly drawing, {group.name}")
         path = f"sheet/assembly-{group.name.replace(', ', '-').replace(' ', '-')}.pdf"
-        made[path] = _again(
+        made |= _again(
             build,
-            path,
+            (path, number),
             lambda group=group, number=number: assembly_sheet(  # type: ignore[misc]
                 placed, group, head, build.solved, number
             ),
@@ -79,16 +85,32 @@ def _rests(placed: Placed, group: SheetGroup) -> object:
     )
 
 
-def _again(build: Build, path: str, draw: Callable[[], DrawnGroup], rests: object) -> bytes:
-    """The drawing as PDF, taken again where nothing it shows changed."""
+def _again(
+    build: Build, named: tuple[str, str], draw: Callable[[], DrawnGroup], rests: object
+) -> dict[str, bytes]:
+    """The drawing as PDF and DXF, taken again where nothing it shows changed; ``named``: path of
+    the PDF, number of the drawing.
+    """
     from ...parts import drawing
 
     shop, issue = build.shop, build.issue
-    return build.again.get(
-        path,
-        lambda: drawing.pdf([draw().sheet], shop.paper, build.foot, shop.name),
+    path, number = named
+    stem = f"{number}-{issue.revision or 'draft'}"
+    model = f"drawing/{drawing_name(stem, shop)}"
+    shown = (
         rests,
-        (issue.revision, issue.says, build.date, build.foot),
+        (issue.revision, issue.says, build.date, build.foot, [*issue.revisions]),
         (shop.paper, shop.name, shop.friction, [*shop.plates], [*shop.tubes]),
         reader.reader(),
     )
+
+    @cache
+    def sheet() -> Sheet:
+        return draw().sheet
+
+    return {
+        path: build.again.get(
+            path, lambda: drawing.pdf([sheet()], shop.paper, build.foot, shop.name), *shown
+        ),
+        model: build.again.get(model, lambda: drawing.dxf(sheet(), shop.unit), *shown, shop.unit),
+    }

@@ -15,6 +15,7 @@ from .file_names import drawing_name, revision_of, solid_name, stem_of
 from .reuse import Reuse
 
 if TYPE_CHECKING:
+    from ...parts.drawing.revisions import Revision
     from ...parts.export.nest import KeptNest
     from .verdict import Looked
 
@@ -22,6 +23,7 @@ NONE: Mapping[str, str] = MappingProxyType({})
 NOW, AFTER = "cut/now", "cut/after-set-down"
 """Folders of the cut files."""
 NO_HEATS: Mapping[str, Sequence[str]] = MappingProxyType({})
+NO_HISTORY: Mapping[str, Sequence[Revision]] = MappingProxyType({})
 OVERRIDE = "override."
 """How the words of a job that set a rule aside begin."""
 
@@ -38,6 +40,8 @@ class Issue(NamedTuple):
     revision: the letter of the whole, empty for a draft.
     accepted: what was signed for, by whom and why.
     heats: entered so far of parts that keep their letter, by the part's id.
+    revisions: of the whole, the first released first.
+    history: revisions of a part's own drawing, by the part's id.
     """
 
     letters: Mapping[str, str] = NONE
@@ -47,6 +51,8 @@ class Issue(NamedTuple):
     revision: str = ""
     accepted: Sequence[Mapping[str, str]] = ()
     heats: Mapping[str, Sequence[str]] = NO_HEATS
+    revisions: Sequence[Revision] = ()
+    history: Mapping[str, Sequence[Revision]] = NO_HISTORY
 
 
 def silent(_: str) -> None:

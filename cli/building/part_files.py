@@ -16,6 +16,7 @@ from .solid_files import stock_of
 
 if TYPE_CHECKING:
     from ...parts.drawing.display import Sheet
+    from ...parts.drawing.part_sheet import TitleHead
 
 ASIDE = {"override.new_bottom_holes": Role.BOTTOM_HOLES}
 """What a rule that was set aside touches, by the parts' role."""
@@ -80,7 +81,7 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     places = {*part.places, *(twin.places if twin else ())}
     welds = tuple(weld for weld in build.truck.assembly.welds if places & {weld.on, weld.to})
     head, aside = _head(build, part, twin), _aside(build, part)
-    foot = levels.part_void(build.chassis, part.number, head["revision"], part.id in issue.letters)
+    foot = levels.part_void(build.chassis, part.number, head.revision, part.id in issue.letters)
 
     @cache
     def sheet() -> Sheet:
@@ -115,18 +116,24 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     }
 
 
-def _head(build: Build, part: Part, twin: Part | None) -> dict[str, str]:
+def _head(build: Build, part: Part, twin: Part | None) -> TitleHead:
     """What the title block says: whose part, at which revision, good for what."""
+    from ...parts.drawing.part_sheet import TitleHead
+
     may, why = build.judged.cut(part.id)
     issue = build.issue
     level = f"released, for {issue.level}" if issue.letters else issue.says
     revisions = dict.fromkeys(build.revision(each) for each in (part, twin) if each)
-    return {
-        "chassis": build.chassis,
-        "revision": " / ".join(revisions),
-        "date": build.date,
-        "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
-    }
+    rows = dict.fromkeys(
+        row for each in (part, twin) if each for row in issue.history.get(each.id, ())
+    )
+    return TitleHead(
+        build.chassis,
+        " / ".join(revisions),
+        build.date,
+        level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
+        tuple(rows),
+    )
 
 
 def _aside(build: Build, part: Part) -> list[str]:

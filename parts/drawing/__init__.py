@@ -13,7 +13,7 @@ from ..model.assembly import Part, Weld
 from ..model.body import Plate
 from ..stock import Shop
 from .display import Sheet, pdf
-from .drawing_file import part_dxf as dxf
+from .drawing_file import drawing_dxf as dxf
 from .part_sheet import TitleHead, plate_sheet
 from .tube import tube_sheet
 
@@ -23,7 +23,7 @@ __all__ = ["dxf", "pdf", "sheet"]
 def sheet(
     part: Part,
     welds: tuple[Weld, ...],
-    head: dict[str, str],
+    head: TitleHead,
     shop: Shop,
     numbers: Mapping[str, str] | None = None,
     aside: Sequence[str] = (),
@@ -31,17 +31,17 @@ def sheet(
 ) -> Sheet:
     """The sheet of a made part.
 
-    ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and
+    ``numbers``: weld's id -> its number on maps and
     lists; ``aside``: rules set aside that touch it; ``twin``: its mirror image.
     """
     if isinstance(part.member.body, Plate):
         return plate_sheet(
             part=part,
             welds=welds,
-            head=TitleHead.of(head),
+            head=head,
             shop=shop,
             numbers=numbers or {},
             aside=aside,
             twin=twin,
         )
-    return tube_sheet(part, welds, TitleHead.of(head), shop, numbers or {}, aside)
+    return tube_sheet(part, welds, head, shop, numbers or {}, aside)

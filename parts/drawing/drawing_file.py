@@ -1,5 +1,6 @@
-"""A part drawing as DXF (R2010): the part 1:1 in model space with its dimensions as real DIMENSION
-and LEADER entities; the sheet as a layout that looks at it through a viewport to scale.
+"""A drawing as DXF (R2010): a part, or the views of an assembly as they stand on their sheet, 1:1
+in model space with dimensions as real DIMENSION and LEADER entities; the sheet as a layout that
+looks at it through a viewport to scale.
 
 Layers are named after the line types of ISO 128. Each dimension's block holds the very lines and
 lettering the PDF has, so that both show the same. Not a cut file: its name and layers say so.
@@ -66,10 +67,10 @@ class _To(NamedTuple):
         return 1 / (self.view.scale * self.one)
 
 
-def part_dxf(sheet: Sheet, unit: str = "in") -> bytes:
-    """The drawing file of a part's sheet; ``unit``: in or mm. ValueError for a sheet of no part."""
+def drawing_dxf(sheet: Sheet, unit: str = "in") -> bytes:
+    """The drawing file of a sheet with a view; ``unit``: in or mm. ValueError for one without."""
     if sheet.view is None or sheet.size is None:
-        raise ValueError(f"{sheet.title} is no part drawing")
+        raise ValueError(f"{sheet.title} is no drawing with a view")
     one = IN if unit == "in" else 1.0
     to = _To(sheet.view, one)
     wide, high = sheet.size
@@ -165,9 +166,10 @@ def _measured(placed: PlacedDimension, to: _To) -> Dimension | None:
     """
     found, points = placed.measured, [to.at(point) for point in placed.measured.points]
     if found.what in ("x", "y"):
-        feature, end = points
+        feature, end, *other = points
         kind = OWN_BLOCK + ORDINATE + (OF_X if found.what == "x" else 0)
-        return Dimension("AcDbOrdinateDimension", kind, (0.0, 0.0), {13: feature, 14: end})
+        start = other[0] if other else (0.0, 0.0)
+        return Dimension("AcDbOrdinateDimension", kind, start, {13: feature, 14: end})
     if found.what == "radius":
         centre, tip = points
         return Dimension("AcDbRadialDimension", OWN_BLOCK + RADIUS, centre, {15: tip})

@@ -26,6 +26,7 @@ from .part_notes import elsewhere, hand_words, weld_notes, welded_to, where
 from .picture_of_plate import picture, weld_lines
 from .placed_view import PlacedView
 from .plate_view import attempt
+from .revisions import Revision
 from .scales import Scale, papers, scales
 from .title import MARGIN, Title, block_height, draw_notes, draw_title, lay_out
 
@@ -48,11 +49,7 @@ class TitleHead(NamedTuple):
     revision: str = ""
     date: str = ""
     level: str = ""
-
-    @classmethod
-    def of(cls, head: Mapping[str, str]) -> TitleHead:
-        """From named fields, those of others left out."""
-        return cls(*(head.get(name, "") for name in cls._fields))
+    revisions: tuple[Revision, ...] = ()
 
 
 def plate_sheet(
@@ -139,7 +136,7 @@ def tries(paper: str, title: Title, lines: Sequence[str], longest: float) -> Ite
     for patient in (False, True):
         for name, size in sizes:
             notes = lay_out(lines, size[0] - 2 * MARGIN)
-            foot = MARGIN + block_height(title) + notes.height + AIR
+            foot = MARGIN + block_height(title, size[0]) + notes.height + AIR
             area = Box(MARGIN + AIR, foot, size[0] - MARGIN - AIR, size[1] - MARGIN - AIR)
             for scale in scales():
                 drawn_long = longest * POINTS * scale.ratio
@@ -189,6 +186,7 @@ def part_title(
         mass=measure(part.mass, "mass", 2),
         quantity=str(part.quantity),
         size=size,
+        revisions=head.revisions,
     )
 
 
@@ -200,7 +198,7 @@ def drawn(view: PlacedView, attempted: Try, title: Title, lines: Sequence[str]) 
     sheet.box(MARGIN, MARGIN, size[0] - 2 * MARGIN, size[1] - 2 * MARGIN)
     draw_title(sheet, title, scale.words, "1 of 1")
     notes = lay_out(lines, size[0] - 2 * MARGIN)
-    top = MARGIN + block_height(title) + notes.height
+    top = MARGIN + block_height(title, size[0]) + notes.height
     draw_notes(sheet, notes, Box(MARGIN, top - notes.height, size[0] - MARGIN, top))
     show(sheet, view)
     return sheet

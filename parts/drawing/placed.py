@@ -21,7 +21,8 @@ class Measured(NamedTuple):
     """What a dimension measures, for a file that holds dimensions as such: points on the sheet and
     the exact size (mm or rad).
 
-    Of an ordinate the feature and the end of its line; of a radius or diameter the center and the
+    Of an ordinate the feature and the end of its line, and what it is counted from where that is
+    not the view's origin; of a radius or diameter the center and the
     point the arrow is on; of a linear dimension its two ends and a point of its line; of an angle
     the ends of its edge; of a note the tip of its leader.
     """

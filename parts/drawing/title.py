@@ -12,6 +12,9 @@ from ..words import numbers as shown
 from .display import Sheet
 from .field import Box
 from .lettering import HEIGHT, LINE, cut_to, letters, width, wrapped
+from .revisions import Revision
+from .revisions import draw as draw_revisions
+from .revisions import lay as lay_revisions
 
 MARGIN = 36.0
 """Points from the paper's edge to the frame."""
@@ -41,6 +44,7 @@ class Title(NamedTuple):
     quantity: str
     size: str
     finish: str = "bare till welded"
+    revisions: tuple[Revision, ...] = ()
 
 
 class Cell(NamedTuple):
@@ -116,22 +120,32 @@ def shares(row: Sequence[Cell], room: float) -> list[float]:
     return [own - over / len(row) for own in wide]
 
 
-def block_height(title: Title) -> float:
-    """Points the title block takes above the frame's foot."""
-    return ROW * len(rows_of(title, "", ""))
+def block_height(title: Title, wide: float) -> float:
+    """Points title and revision block take above the frame's foot; ``wide``: of the sheet,
+    points.
+    """
+    return foot_height(len(rows_of(title, "", "")), title.revisions, wide)
+
+
+def foot_height(rows: int, revisions: Sequence[Revision], wide: float) -> float:
+    """Points a block of so many rows takes with the revisions above it, on a sheet ``wide``
+    points.
+    """
+    return ROW * rows + lay_revisions(revisions, wide - 2 * MARGIN).height
 
 
 def draw_title(sheet: Sheet, title: Title, scale: str, count: str) -> None:
     """The block along the foot of the frame."""
-    draw_block(sheet, rows_of(title, scale, count))
+    draw_block(sheet, rows_of(title, scale, count), title.revisions)
 
 
-def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]]) -> None:
-    """Rows of fields along the foot of the frame, the first at the top."""
+def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]], revisions: Sequence[Revision]) -> None:
+    """Rows of fields along the foot of the frame, the first at the top, the revisions above."""
     assert sheet.size is not None
     left, right = MARGIN, sheet.size[0] - MARGIN
     top = MARGIN + ROW * len(rows)
     sheet.line((left, top), (right, top), kind="wide")
+    draw_revisions(sheet, lay_revisions(revisions, right - left), left, right, top)
     for index, row in enumerate(rows):
         low = top - ROW * (index + 1)
         if index + 1 < len(rows):

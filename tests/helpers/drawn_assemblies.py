@@ -17,7 +17,6 @@ from soapstone.parts.drawing.assembled import (
     general_sheet,
     groups,
 )
-from soapstone.parts.drawing.part_sheet import TitleHead
 
 __all__ = ["JOBS", "assemblies", "general", "grouped", "placed", "reading"]
 
@@ -42,13 +41,11 @@ def grouped(name: str) -> tuple[tuple[SheetGroup, str], ...]:
 def assemblies(name: str) -> tuple[DrawnGroup, ...]:
     """Every group's sheet."""
     with reading(name):
-        own, head = solved(name), TitleHead.of(HEAD)
+        own, head = solved(name), HEAD
         return tuple(assembly_sheet(placed(name), g, head, own, n) for g, n in grouped(name))
 
 
 @cache
 def general(name: str) -> DrawnGroup:
     with reading(name):
-        return general_sheet(
-            placed(name), grouped(name), TitleHead.of(HEAD), solved(name), "DEMO1-A1"
-        )
+        return general_sheet(placed(name), grouped(name), HEAD, solved(name), "DEMO1-A1")

@@ -13,6 +13,7 @@ from soapstone.layout.reader import System, reading_in
 from soapstone.layout.setout import solve
 from soapstone.parts import drawing
 from soapstone.parts.drawing.display import Sheet
+from soapstone.parts.drawing.part_sheet import TitleHead
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.stock import Shop, default_shop
@@ -21,12 +22,7 @@ from soapstone.parts.truck.truck import Truck
 from trucks import NAMES, truck
 
 JOBS = (*NAMES, "mm")
-HEAD = {
-    "chassis": "DEMO1",
-    "revision": "d123456",
-    "date": "2026-01-15",
-    "level": "DRAFT - not released",
-}
+HEAD = TitleHead("DEMO1", "d123456", "2026-01-15", "DRAFT - not released")
 
 
 @contextmanager

@@ -9,6 +9,7 @@ from soapstone.parts import documents, drawing
 from soapstone.parts.documents import engine, facts, steps
 from soapstone.parts.drawing.assembled import Placed
 from soapstone.parts.drawing.display import Sheet
+from soapstone.parts.drawing.part_sheet import TitleHead
 from soapstone.parts.export import nest
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.numbering import numbered_welds
@@ -59,7 +60,7 @@ def every(name: str = "demo") -> list[engine.Doc]:
     return work(name).docs
 
 
-DRAWN = {"chassis": "DEMO1", "revision": "A", "date": "2026-01-15", "level": "tack"}
+DRAWN = TitleHead("DEMO1", "A", "2026-01-15", "tack")
 
 
 def sheet(t, p: Part) -> Sheet:

@@ -36,13 +36,16 @@ CAPTION = 8.0
 
 
 class Position(NamedTuple):
-    """An ordinate of a view: axis of the paper, mm, the point as seen, its side, words."""
+    """An ordinate of a view: axis of the paper, mm, the point as seen, its side, words; and where
+    on that axis, as seen, it is counted from.
+    """
 
     axis: Axis
     size: float
     at: Vec2
     side: Side
     words: str
+    nought: float
 
 
 class Laid(NamedTuple):
@@ -173,13 +176,18 @@ class Board(Filling):
     def ordinates(self, view: int, rows: Sequence[Position]) -> None:
         """Ordinates of a view."""
         said: dict[Ordinate, str] = {}
+        start: dict[tuple[str, Vec2], Vec2] = {}
         chosen = []
         for row in rows:
             ordinate = Ordinate(row.axis, row.size, (row.at,))
             said[ordinate] = row.words
-            chosen.append(Chosen(ordinate, row.side, self.to(view, row.at)))
+            at = self.to(view, row.at)
+            chosen.append(Chosen(ordinate, row.side, at))
+            start[row.axis, at] = self.to(view, (row.nought, row.nought))
         for placed in place(chosen, self.laid.boxes[view], {}, said.__getitem__):
-            self.take(placed._replace(arrows=()))
+            what, points = placed.measured.what, placed.measured.points
+            measured = placed.measured._replace(points=(*points, start[what, points[0]]))
+            self.take(placed._replace(arrows=(), measured=measured))
 
     def caption(self, view: int, words: str) -> bool:
         """The view's words under it, below its ordinates."""

@@ -42,7 +42,7 @@ def general_sheet(
     """
     what = _ready(placed, every, solved)
     last: DrawnGroup | None = None
-    for ground, scale in tries(placed, what, more=True):
+    for ground, scale in tries(placed, what, head.revisions, more=True):
         board = None
         for views in arrangements([each.direction for each in what.pictures]):
             pictures = [
@@ -199,7 +199,8 @@ def _positions(
         if key not in done:
             done.add(key)
             seen = pictures[view].to(truck_point(point))
-            rows[view].append(Position(axis, size, seen, side, tape(size)))
+            nought = pictures[view].to((hole or 0.0, 0.0, 0.0))["xy".index(axis)]
+            rows[view].append(Position(axis, size, seen, side, tape(size), nought))
 
     for point in _shown(found, SIDE):
         x, y, z = truck_point(point)

@@ -20,23 +20,25 @@ from ..canvas import POINTS
 from ..dimensions import Axis
 from ..display import Sheet
 from ..field import Box
-from ..lettering import HEIGHT, LINE, NARROW, SIZE, letters, width, wrapped
+from ..lettering import NARROW, SIZE
 from ..ordinates import Side
 from ..part_sheet import AIR, MUCH_SMALLER, TitleHead
 from ..picture import LEFT_AHEAD, RIGHT_AHEAD
+from ..placed_view import PlacedView
+from ..revisions import Revision
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
-from ..title import MARGIN, ROW, Cell, draw_block, draw_notes, lay_out
+from ..title import MARGIN, Cell, draw_block, draw_notes, foot_height, lay_out
 from .board import Board, Position, lay
 from .directions import Direction, arrangements, directions
 from .groups import Placed, SheetGroup
 from .lists import Item, SheetTable, bolt_table, item_table, items, notes, weld_table
 from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
+from .tables import PAD, draw_tables, tall, wide
 
-PAD = 6.0
-MOST = {"name": 190.0, "what": 190.0, "joins items": 170.0, "size": 120.0}
-"""Points a column of a list is wide at most."""
+ROWS = 3
+"""Of the title block."""
 NARROWEST = 300.0
 """Points of width the views have at least."""
 LEAST = 200.0
@@ -106,65 +108,23 @@ class Ground(NamedTuple):
     lists: Box
 
 
-def ground(size: Vec2, tables: Sequence[SheetTable], said: Sequence[str]) -> Ground | None:
+def ground(size: Vec2, what: Ready, revisions: Sequence[Revision]) -> Ground | None:
     """The areas of a paper; None where lists or notes leave no room."""
-    foot = MARGIN + 3 * ROW + lay_out(said, size[0] - 2 * MARGIN).height + AIR
+    tables, said = what.tables, what.notes
+    foot = (
+        MARGIN
+        + foot_height(ROWS, revisions, size[0])
+        + lay_out(said, size[0] - 2 * MARGIN).height
+        + AIR
+    )
     top = size[1] - MARGIN - AIR
-    wide = max(_wide(table) for table in tables)
-    lists = Box(size[0] - MARGIN - AIR - wide, foot, size[0] - MARGIN - AIR, top)
-    tall = sum(_tall(table) for table in tables)
+    across = max(wide(table) for table in tables)
+    lists = Box(size[0] - MARGIN - AIR - across, foot, size[0] - MARGIN - AIR, top)
+    down = sum(tall(table) for table in tables)
     area = Box(MARGIN + AIR, foot, lists.left - 2 * PAD, top)
-    if tall > top - foot or area.right - area.left < NARROWEST:
+    if down > top - foot or area.right - area.left < NARROWEST:
         return None
     return Ground(size, area, lists)
-
-
-def _columns(table: SheetTable) -> list[float]:
-    """Widths of a table's columns."""
-    found = []
-    for index, head in enumerate(table.heads):
-        own = max(width(row[index]) for row in (table.heads, *table.rows))
-        found.append(min(own, MOST.get(head, 400.0)) + 2 * PAD)
-    return found
-
-
-def _wide(table: SheetTable) -> float:
-    return sum(_columns(table))
-
-
-def _cells(table: SheetTable) -> list[list[list[str]]]:
-    """Every row's cells, wrapped."""
-    wide = _columns(table)
-    return [
-        [wrapped(cell, room - 2 * PAD + 0.1) or [""] for cell, room in zip(row, wide, strict=True)]
-        for row in (table.heads, *table.rows)
-    ]
-
-
-def _tall(table: SheetTable) -> float:
-    return LINE * (2 + sum(max(map(len, row)) for row in _cells(table)))
-
-
-def draw_tables(sheet: Sheet, tables: Sequence[SheetTable], box: Box) -> None:
-    """The lists one under the other, from the top of a box."""
-    y = box.high
-    for table in tables:
-        wide = _columns(table)
-        sheet.texts.append(letters((box.left, y - HEIGHT - 2), table.title, bold=True))
-        y -= LINE
-        for index, row in enumerate(_cells(table)):
-            sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
-            x = box.left
-            for cell, room in zip(row, wide, strict=True):
-                for place, words in enumerate(cell):
-                    at = (x + PAD, y - HEIGHT - 4 - place * LINE)
-                    sheet.texts.append(letters(at, words, bold=False))
-                x += room
-            y -= LINE * max(map(len, row))
-            if index == 0:
-                sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1), kind="wide")
-        sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
-        y -= LINE
 
 
 def assembly_sheet(
@@ -173,7 +133,7 @@ def assembly_sheet(
     """The drawing of a group. AssertionError where no paper holds its lists and views."""
     what = ready(placed, group, head.chassis)
     last: DrawnGroup | None = None
-    for found, scale in tries(placed, what):
+    for found, scale in tries(placed, what, head.revisions):
         board = _attempt(placed, what, solved, found, scale)
         if board is None:
             continue
@@ -187,13 +147,17 @@ def assembly_sheet(
     return last
 
 
-def tries(placed: Placed, what: Ready, more: bool = False) -> Iterator[tuple[Ground, Scale]]:
-    """Papers, smallest first, with scales, largest first; ``more``: one larger paper too."""
+def tries(
+    placed: Placed, what: Ready, revisions: Sequence[Revision], more: bool = False
+) -> Iterator[tuple[Ground, Scale]]:
+    """Papers with scales, the smallest paper first, on each the largest scale first;
+    ``more``: one larger paper too.
+    """
     longest = max(max(one.high[0] - one.low[0], one.high[1] - one.low[1]) for one in what.pictures)
     sizes = papers(placed.shop.paper)[1:]
     sizes += [LARGEST[sizes[-1][0]]] if more else []
     for name, size in sizes:
-        found = ground(size, what.tables, what.notes)
+        found = ground(size, what, revisions)
         large = name == sizes[-1][0]
         for scale in scales() if found else ():
             long = longest * scale.ratio * POINTS
@@ -271,7 +235,7 @@ def positions(placed: Placed, what: Ready, solved: Graph) -> dict[int, list[Posi
     hole = solved.values.get(Key("frame.datum_hole", _hand(side)))
     if hole is not None:
         rows = [(point[0] - hole, point, tape(point[0] - hole)) for point in points]
-        found[along] = _rows("x", "low", rows, what.pictures[along])
+        found[along] = _rows("x", "low", rows, what.pictures[along], (hole, 0.0, 0.0))
     rows = [(abs(point[1]), point, _across(point[1], side)) for point in points]
     found.setdefault(across, []).extend(_rows("x", "low", rows, what.pictures[across]))
     rows = [(point[2], point, tape(point[2])) for point in points]
@@ -302,12 +266,19 @@ def _points(placed: Placed, group: SheetGroup) -> Iterator[Vec3]:
 
 
 def _rows(
-    axis: Axis, side: Side, rows: Sequence[tuple[float, Vec3, str]], seen_in: Picture
+    axis: Axis,
+    side: Side,
+    rows: Sequence[tuple[float, Vec3, str]],
+    seen_in: Picture,
+    start: Vec3 = (0.0, 0.0, 0.0),
 ) -> list[Position]:
-    """Positions along one axis, those lettered alike once, at the point nearest their side."""
+    """Positions along one axis from ``start``, those lettered alike once, at the point nearest
+    their side.
+    """
     found: dict[str, Position] = {}
+    nought = seen_in.to(start)["xy".index(axis)]
     for size, point, words in rows:
-        row = Position(axis, size, seen_in.to(point), side, words)
+        row = Position(axis, size, seen_in.to(point), side, words, nought)
         if words not in found or _near(row) < _near(found[words]):
             found[words] = row
     return list(found.values())
@@ -352,9 +323,11 @@ def finished(
     sheet = Sheet(f"{head.chassis} assembly, {group.name}", found.size)
     sheet.foot = (SIZE, NARROW)
     sheet.box(MARGIN, MARGIN, found.size[0] - 2 * MARGIN, found.size[1] - 2 * MARGIN)
-    draw_block(sheet, title_rows(head, owner or "shop ________", group, number, scale))
+    draw_block(
+        sheet, title_rows(head, owner or "shop ________", group, number, scale), head.revisions
+    )
     said = lay_out(what.notes, found.size[0] - 2 * MARGIN)
-    top = MARGIN + 3 * ROW + said.height
+    top = MARGIN + foot_height(ROWS, head.revisions, found.size[0]) + said.height
     draw_notes(sheet, said, Box(MARGIN, top - said.height, found.size[0] - MARGIN, top))
     draw_tables(sheet, what.tables, found.lists)
     edge = found.area.right + PAD
@@ -367,6 +340,14 @@ def finished(
         for tip in each.arrows:
             sheet.head(tip)
         sheet.texts += each.texts
+    sheet.view = PlacedView(
+        board.scale,
+        (found.area.left, found.area.low),
+        found.area,
+        (),
+        tuple(board.lines),
+        tuple(board.placed),
+    )
     return DrawnGroup(group, sheet, what, board, left)
 
 

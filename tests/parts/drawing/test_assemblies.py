@@ -5,9 +5,12 @@ nothing over anything, to a standard scale, the same numbers as the layout sheet
 from __future__ import annotations
 
 import io
+import itertools
 import math
 from collections import Counter
+from pathlib import Path
 
+import ezdxf
 import numpy as np
 import pytest
 from drawn_assemblies import JOBS, assemblies, general, grouped, placed, reading, solved
@@ -207,3 +210,57 @@ def test_fonts_are_in_the_file() -> None:
         for font in page["/Resources"]["/Font"].values():
             own = font.get_object()
             assert "/FontFile2" in own["/FontDescriptor"], own["/BaseFont"]
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_its_file_is_whole_and_measures_what_its_words_say(name: str) -> None:
+    """ezdxf: no error, nothing to mend; each ordinate measured by the library from its own points
+    is the size lettered; one sheet that looks at the views through a viewport to scale.
+    """
+    unit, one = ("mm", 1.0) if name == "mm" else ("in", 25.4)
+    for drawn in every(name):
+        doc = ezdxf.read(io.StringIO(drawing.dxf(drawn.sheet, unit).decode()))
+        audit = doc.audit()
+        assert not audit.errors and not audit.fixes, drawn.group.name
+        sizes = [p.measured for p in drawn.board.placed if p.measured.what in ("x", "y")]
+        found = list(doc.modelspace().query("DIMENSION"))
+        assert [d.dxf.text for d in found] == [m.words for m in sizes], drawn.group.name
+        for dimension, measured in zip(found, sizes, strict=True):
+            away = dimension.get_measurement()
+            size = abs(away.x if measured.what == "x" else away.y) * one
+            assert size == pytest.approx(abs(measured.size), abs=1e-6), (measured.words, size)
+        (port,) = doc.layout("Layout1").query("VIEWPORT")
+        ratio = port.dxf.height / (port.dxf.view_height * one)
+        assert ratio == pytest.approx(drawn.board.scale / POINTS), drawn.group.name
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_second_reader_finds_the_same_lines_and_numbers(name: str, tmp_path: Path) -> None:
+    """GDAL's DXF driver (pyogrio): every weld's, bolt's and item's number, layers of ISO 128 line
+    types, and as much visible edge as is drawn.
+    """
+    import pyogrio
+    from shapely import from_wkb
+
+    unit, one = ("mm", 1.0) if name == "mm" else ("in", 25.4)
+    path = tmp_path / "assembly.dxf"
+    for drawn in assemblies(name):
+        path.write_bytes(drawing.dxf(drawn.sheet, unit))
+        meta, _, shapes, fields = pyogrio.raw.read(path)
+        columns = dict(zip(meta["fields"], fields, strict=True))
+        words = Counter(columns["Text"])
+        for number in (*drawn.group.welds, *drawn.group.bolts):
+            assert words[number] == 2, (drawn.group.name, number)
+        long = sum(
+            from_wkb(shape).length
+            for shape, layer in zip(shapes, columns["Layer"], strict=True)
+            if layer == "01.2-VISIBLE"
+        )
+        wide = sum(
+            math.dist(start, end)
+            for points, kind in drawn.board.lines
+            if kind == "wide"
+            for start, end in itertools.pairwise(points)
+        )
+        assert long * one == pytest.approx(wide / drawn.board.scale, rel=1e-6), drawn.group.name
+        assert {"02.1-HIDDEN", "01.1-DIMENSION", "04.1-CENTER"} & set(columns["Layer"])

@@ -16,6 +16,7 @@ from soapstone.parts.drawing.datum import datum_of
 from soapstone.parts.drawing.dimensions import dimensions
 from soapstone.parts.drawing.features import features
 from soapstone.parts.drawing.ordinates import PITCH, spread
+from soapstone.parts.drawing.part_sheet import TitleHead
 from soapstone.parts.geometry import contours, outline
 from soapstone.parts.geometry.holes import slot_loop
 from soapstone.parts.model.assembly import Assembly, Bolt, Member, Part
@@ -150,7 +151,7 @@ def test_a_new_family_gets_its_drawing_for_nothing(system: System) -> None:
     shop = default_shop()
     part = toy(shop)
     with reading_in(system):
-        sheet = drawing.sheet(part, (), {"chassis": "DEMO1"}, shop)
+        sheet = drawing.sheet(part, (), TitleHead("DEMO1"), shop)
         held(drawing_reader.read(drawing.dxf(sheet, system.value)), part)
     words = [text.words for text in sheet.texts]
     assert any(w.startswith("bend up 60°, inside R ") for w in words)
@@ -163,7 +164,7 @@ def test_a_drawing_that_lacks_a_dimension_is_not_rebuilt() -> None:
     """The reader has teeth: without any one of its ordinates the part cannot be made."""
     shop = default_shop()
     part = toy(shop)
-    sheet = drawing.sheet(part, (), {"chassis": "DEMO1"}, shop)
+    sheet = drawing.sheet(part, (), TitleHead("DEMO1"), shop)
     view = sheet.view
     assert view is not None
     for n, gone in enumerate(view.placed):

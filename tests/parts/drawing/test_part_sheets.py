@@ -102,6 +102,8 @@ def test_each_sheet_says_what_its_maker_must_know(name: str) -> None:
             assert label in words, (part.id, label)
         for label in ("drawn by", "checked by", "approved by", "tolerances", "level"):
             assert label in words, (part.id, label)
+        for label in ("what changed: none released yet", "by", "date"):
+            assert label in words, (part.id, label)
         assert f"DEMO1-{part.number}" in words and part.member.title in words
         assert ("millimeters" if name == "mm" else "inches") in words
         assert any("not an approval" in w for w in words), part.id

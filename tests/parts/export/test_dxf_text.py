@@ -13,7 +13,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities import DXFEntity
 from ezdxf.lldxf.tagwriter import TagCollector
 from ezdxf.math import Vec3
-from soapstone.parts.drawing.drawing_file import part_dxf
+from soapstone.parts.drawing.drawing_file import drawing_dxf
 from soapstone.parts.drawing.part_sheet import TitleHead, plate_sheet
 from soapstone.parts.export import cut, dxf_read
 from soapstone.parts.export.dxf_file import Dimension, DxfFile, Lettering
@@ -135,11 +135,11 @@ def test_a_spoilt_file_is_not_read_as_whole(release: str) -> None:
 
 def test_every_drawing_file_passes_an_audit_and_shows_its_part() -> None:
     assembly = truck()[0].assembly
-    head = TitleHead.of({"chassis": "T1", "revision": "", "date": "", "level": "DRAFT"})
+    head = TitleHead("T1", level="DRAFT")
     for unit in ("in", "mm"):
         for part in plates()[::5]:
             sheet = plate_sheet(part, assembly.welds, head, SHOP, {})
-            doc = read(part_dxf(sheet, unit).decode())
+            doc = read(drawing_dxf(sheet, unit).decode())
             audit = doc.audit()
             assert not audit.errors and not audit.fixes, part.id
             assert sheet.view is not None
