@@ -27,14 +27,14 @@ class Revision(NamedTuple):
     by: str
 
 
-class Laid(NamedTuple):
+class LaidRevisions(NamedTuple):
     """The block laid out: cells of each row, in lines; and the height it takes, points."""
 
     rows: tuple[tuple[list[str], ...], ...]
     height: float
 
 
-def lay(revisions: Sequence[Revision], wide: float) -> Laid:
+def lay(revisions: Sequence[Revision], wide: float) -> LaidRevisions:
     """The rows of a block ``wide`` points wide, headings first, the last revision at the foot."""
     rooms = columns(wide)
     shown = [*revisions[-MOST:]]
@@ -46,7 +46,7 @@ def lay(revisions: Sequence[Revision], wide: float) -> Laid:
         tuple(wrapped(cell, room - 2 * PAD) or [""] for cell, room in zip(row, rooms, strict=True))
         for row in (Revision("rev", heading, "date", "by"), *shown)
     )
-    return Laid(rows, sum(_tall(row) for row in rows))
+    return LaidRevisions(rows, sum(_tall(row) for row in rows))
 
 
 def columns(wide: float) -> tuple[float, float, float, float]:
@@ -58,7 +58,7 @@ def _tall(row: Sequence[Sequence[str]]) -> float:
     return LINE * max(map(len, row)) + 2.5
 
 
-def draw(sheet: Sheet, laid: Laid, left: float, right: float, low: float) -> None:
+def draw(sheet: Sheet, laid: LaidRevisions, left: float, right: float, low: float) -> None:
     """The block above ``low``, from ``left`` to ``right``, points of the sheet."""
     rooms = columns(right - left)
     top = y = low + laid.height
