@@ -32,6 +32,7 @@ COLUMNS = (
     "remnant_width",
     "remnant_length",
     "rule",
+    "cut",
     "parts",
 )
 
@@ -75,6 +76,7 @@ def nest_files(
     from ...parts import drawing
     from ...parts.drawing.nest import nest_sheets
     from ...parts.export import nest
+    from ...parts.export.nest_cut import sheet_dxf
 
     called = {part.called: part for part in parts}
     result = nest.nest(parts, shop, kept, trucks)
@@ -85,7 +87,7 @@ def nest_files(
     for sheet in result.sheets:
         _apart(sheet, {**pieces, nest.SQUARE: nest.check_square(shop, sheet.sheet.stock)}, shop)
         stem = _stem((*named, *_sheet_names(sheet), shop.unit))
-        made[f"nest/{stem}.dxf"] = nest.sheet_dxf(sheet, called, shop).encode()
+        made[f"nest/{stem}.dxf"] = sheet_dxf(sheet, called, shop).encode()
         rows.append(_row(sheet, stem, job.chassis))
     if rows or result.left:
         made[f"nest/{'-'.join(named)}-nest.pdf"] = drawing.pdf(
@@ -126,8 +128,10 @@ def _apart(sheet: Nested, pieces: Mapping[str, Piece], shop: Shop) -> None:
         )
 
 
-def _sheet_names(sheet: Nested) -> tuple[str, str, str]:
-    return sheet.sheet.stock.replace("/", "_"), sheet.sheet.name, f"s{sheet.number}"
+def _sheet_names(sheet: Nested) -> tuple[str, ...]:
+    """Plate, sheet and number, and of one that is cut later that it is."""
+    late = ("after set-down",) if sheet.after else ()
+    return sheet.sheet.stock.replace("/", "_"), sheet.sheet.name, f"s{sheet.number}", *late
 
 
 def _stem(fields: Sequence[str]) -> str:
@@ -151,5 +155,6 @@ def _row(sheet: Nested, stem: str, chassis: str) -> dict[str, str | float]:
         "remnant_width": round(reader.valued(sheet.remnant[0], "length"), 2),
         "remnant_length": round(reader.valued(sheet.remnant[1], "length"), 2),
         "rule": sheet.rule,
+        "cut": "after set-down" if sheet.after else "now",
         "parts": " ".join(f"{name} x{count}" for name, count in sorted(counts.items())),
     }

@@ -52,6 +52,7 @@ class NestedRow(TypedDict):
     remnant: list[float]
     unit: str
     rule: str
+    cut: str
 
 
 def nest(
@@ -134,6 +135,7 @@ def _rows(nested: Result) -> list[NestedRow]:
             remnant=[length(side) for side in own.remnant],
             unit=reader.unit("length"),
             rule=own.rule,
+            cut="after set-down" if own.after else "now",
         )
         for own in nested.sheets
     ]
@@ -145,7 +147,7 @@ def _tell(rows: list[NestedRow], trucks: int, folder: Path) -> None:
         print(
             f"{row['plate']:14} {row['sheet']:12} no {row['number']}: {row['parts']:3} parts,"
             f" {100 * row['utilisation']:.0f} % of the strip used, {row['used']:.1f} {unit}"
-            f" long; remnant {long:.1f} x {wide:.1f} {unit}"
+            f" long; remnant {long:.1f} x {wide:.1f} {unit}; cut {row['cut']}"
         )
     if trucks > 1:
         print(

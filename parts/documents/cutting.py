@@ -9,7 +9,7 @@ from ...layout.reader import measure, metric, number, unit
 from ..design.part_numbers import in_order
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
-from ..export.nest import SQUARE, Nested
+from ..export.nest import SQUARE
 from ..geometry import outline
 from ..model.assembly import Part
 from ..model.body import Edge, Plate
@@ -122,6 +122,7 @@ def _nest_table(facts: Facts) -> Table:
             sheet.sheet.stock,
             sheet.sheet.name,
             str(sheet.number),
+            SAID[When.AFTER if sheet.after else When.NOW],
             str(sum(placed.name != SQUARE for placed in sheet.placed)),
             f"{100 * sheet.utilisation:.0f} %",
             number(sheet.used, "length", 1),
@@ -135,16 +136,17 @@ def _nest_table(facts: Facts) -> Table:
     return Table(
         "Nested sheets and what is left of them",
         (
-            ("plate", 0.11),
-            ("sheet", 0.1),
+            ("plate", 0.1),
+            ("sheet", 0.09),
             ("no", 0.05),
+            ("cut", 0.11),
             ("parts", 0.07),
             ("used", 0.07),
             (f"length, {unit('length')}", 0.09),
             (f"remnant, {unit('length')}", 0.12),
-            ("call it", 0.16),
-            ("heat", 0.12),
-            ("check square", 0.11),
+            ("call it", 0.14),
+            ("heat", 0.08),
+            ("check square", 0.09),
         ),
         rows,
     )
@@ -159,22 +161,9 @@ def _today(facts: Facts) -> list[Block]:
         if own:
             told.append(f"{says} {', '.join(dict.fromkeys(sorted(own, key=in_order)))}.")
     blocks: list[Block] = [Words("Cut today", told or ["Nothing yet."])]
-    mixed = [
-        f"{sheet.sheet.stock} sheet {sheet.number}: {', '.join(map(names.part, late))}"
-        for sheet in facts.nest.sheets
-        if (late := _late(facts, sheet))
-    ]
-    if mixed:
-        blocks.append(Words("On a nested sheet, and cut after set-down", mixed))
     if waits := facts.barred_words():
         blocks.append(Words("Not to be cut yet: which part, and what it waits for", waits))
     return blocks
-
-
-def _late(facts: Facts, sheet: Nested) -> list[str]:
-    """Parts of a nested sheet that are cut once the truck has stood right."""
-    late = {part.called for part in facts.truck.parts if when(part, facts.judged) is When.AFTER}
-    return list(dict.fromkeys(placed.name for placed in sheet.placed if placed.name in late))
 
 
 def cut_sheet(facts: Facts) -> Doc:

@@ -216,7 +216,7 @@ def _plate_order(facts: Facts) -> Table:
     for nested in facts.nest.sheets:
         stock = nested.sheet.stock
         used[stock] = used.get(stock, 0.0) + nested.used
-        sheets[stock] = sheets.get(stock, 0) + 1
+        sheets[stock] = sheets.get(stock, 0) + (not nested.of_rest)
     return Table(
         "Plate",
         (

@@ -56,7 +56,8 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         chassis,
         date,
         "Nest",
-        f"{nested.sheet.stock}, sheet {nested.sheet.name} no {nested.number}",
+        f"{nested.sheet.stock}, sheet {nested.sheet.name} no {nested.number},"
+        f" cut {'after set-down' if nested.after else 'now'}",
         SAY,
     )
     plate = nested.sheet

@@ -8,26 +8,28 @@ is turned and moved to its place on the sheet.
 from __future__ import annotations
 
 import hashlib
-import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple, TypedDict
 
 from ...layout import reader
 from ..geometry import outline
-from ..geometry.strokes import letter
 from ..model.assembly import Part
 from ..model.body import Plate
-from ..model.vectors import Vec2
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
-from .cut import Stroke, dxf_text, strokes
+from ..verdict.cut_today import stands_without
 from .packing import CHORD, Piece, PlacedPiece, Rule, boxes, moved, strip
 
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
 SQUARE = "CHECK"
 NO_END = 10_000
 """Sheets of a size whose number nobody gave: as many as are bought."""
+
+
+REST = "rest of sheet "
+"""How what a nest leaves is called where more is cut from it."""
 
 
 class Nested(NamedTuple):
@@ -45,6 +47,8 @@ class Nested(NamedTuple):
         Of its parts, mm2.
     rule : str
         "fixed", or "kept" where places found by ``better`` were used.
+    after : bool
+        Whether it is cut once the truck has stood right on its wheels: then all that lies on it is.
     """
 
     sheet: SheetOnHand
@@ -53,6 +57,12 @@ class Nested(NamedTuple):
     used: float
     area: float
     rule: str
+    after: bool = False
+
+    @property
+    def of_rest(self) -> bool:
+        """Whether it is what another nest left, no sheet of its own."""
+        return self.sheet.name.startswith(REST)
 
     @property
     def remnant_name(self) -> str:
@@ -106,12 +116,13 @@ def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
                 ),
                 abs(outline.signed_area(part.member.body.outline)),
                 part.quantity * trucks,
+                stands_without(part),
             )
         )
     return found
 
 
-def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
+def key_of(stock: str, group: Sequence[Piece], shop: Shop, on_hand: Sequence[SheetOnHand]) -> str:
     """Name of a nest by what decides it: outlines, counts, sheets, spacing, margin. Places found
     for one key are not used for another.
     """
@@ -122,7 +133,7 @@ def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
                 (piece.name, piece.copies, [(round(x, 2), round(y, 2)) for x, y in piece.points])
                 for piece in group
             ],
-            shop.sheets_of(stock),
+            tuple(on_hand),
             round(shop.spacing, 3),
             round(shop.margin, 3),
             shop.unit,
@@ -137,6 +148,32 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
     for piece in found:
         by.setdefault(piece.stock, []).append(piece)
     return by
+
+
+def turns(group: Sequence[Piece]) -> list[list[Piece]]:
+    """Pieces of one plate in the order they are cut: now, and once the truck has stood right. No
+    nest has both, or the table would cut too early what the set-down may still move.
+    """
+    parted = [[piece for piece in group if piece.after == late] for late in (False, True)]
+    return [own for own in parted if own]
+
+
+def left_of(shop: Shop, stock: str, done: Sequence[Nested]) -> tuple[SheetOnHand, ...]:
+    """Sheets of a plate that are left once some nests are cut: first what these leave where more
+    than the check square goes on it, then the others.
+    """
+    least = CHECK[shop.unit] + 2 * shop.margin
+    cut = Counter(nested.sheet for nested in done)
+    rests = [
+        SheetOnHand(nested.sheet.stock, f"{REST}{nested.number}", *nested.remnant, 1)
+        for nested in done
+    ]
+    others = [
+        sheet._replace(quantity=sheet.quantity - cut[sheet]) if sheet.quantity else sheet
+        for sheet in shop.sheets_of(stock)
+        if not sheet.quantity or sheet.quantity > cut[sheet]
+    ]
+    return (*(rest for rest in rests if min(rest.width, rest.length) > least), *others)
 
 
 def nest(
@@ -154,14 +191,18 @@ def nest(
     sheets: list[Nested] = []
     left: dict[str, str] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
-        stored = (kept or {}).get(key_of(stock, group, shop))
-        done, lost = (
-            (_stored(stored, group, shop, stock), {})
-            if stored
-            else _fill(stock, group, shop, boxes)
-        )
+        done: list[Nested] = []
+        for turn in turns(group):
+            on_hand = left_of(shop, stock, done)
+            stored = (kept or {}).get(key_of(stock, turn, shop, on_hand))
+            more, lost = (
+                (_stored(stored, turn, shop, on_hand, len(done)), {})
+                if stored
+                else _fill(turn, shop, boxes, on_hand, len(done))
+            )
+            done += more
+            left |= lost
         sheets += done
-        left |= lost
     return Result(tuple(sheets), left)
 
 
@@ -188,21 +229,30 @@ def better(
     kept: dict[str, KeptNest] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         say(f"nesting {stock}")
-        fixed, _ = _fill(stock, group, shop, boxes)
-        tight, lost = _fill(stock, group, shop, partial(strip, seconds=seconds))
-        best = (
-            min((tight, fixed), key=lambda way: (len(way), sum(sheet.used for sheet in way)))
-            if not lost
-            else fixed
-        )
-        kept[key_of(stock, group, shop)] = {
-            "stock": stock,
-            "sheets": [
-                {"name": nested.sheet.name, "placed": [list(lie) for lie in nested.placed]}
-                for nested in best
-            ],
-        }
+        done: list[Nested] = []
+        for turn in turns(group):
+            on_hand = left_of(shop, stock, done)
+            best = _best(turn, shop, seconds, on_hand, len(done))
+            kept[key_of(stock, turn, shop, on_hand)] = {
+                "stock": stock,
+                "sheets": [
+                    {"name": nested.sheet.name, "placed": [list(lie) for lie in nested.placed]}
+                    for nested in best
+                ],
+            }
+            done += best
     return kept
+
+
+def _best(
+    turn: Sequence[Piece], shop: Shop, seconds: int, on_hand: Sequence[SheetOnHand], before: int
+) -> list[Nested]:
+    """The fewer sheets of two rules, then the less of their length."""
+    fixed, _ = _fill(turn, shop, boxes, on_hand, before)
+    tight, lost = _fill(turn, shop, partial(strip, seconds=seconds), on_hand, before)
+    if lost:
+        return fixed
+    return min((tight, fixed), key=lambda way: (len(way), sum(sheet.used for sheet in way)))
 
 
 def check_square(shop: Shop, stock: str) -> Piece:
@@ -214,15 +264,19 @@ def check_square(shop: Shop, stock: str) -> Piece:
 
 
 def _fill(
-    stock: str,
     group: Sequence[Piece],
     shop: Shop,
     rule: Rule,
+    sheets: Sequence[SheetOnHand],
+    before: int,
 ) -> tuple[list[Nested], dict[str, str]]:
-    """Sheet after sheet until everything is placed or nothing more fits."""
+    """Sheet after sheet until everything is placed or nothing more fits; ``before``: nests of the
+    plate there are already.
+    """
+    stock = group[0].stock
     todo = {piece.name: piece.copies for piece in group}
     by = {piece.name: piece for piece in group}
-    on_hand = [(sheet, sheet.quantity or NO_END) for sheet in shop.sheets_of(stock)]
+    on_hand = [(sheet, sheet.quantity or NO_END) for sheet in sheets]
     done: list[Nested] = []
     if not on_hand:
         return [], {piece.name: f"no sheet of {stock} on the shop's list" for piece in group}
@@ -239,7 +293,9 @@ def _fill(
                 if put.name != SQUARE:
                     todo[put.name] -= 1
             done.append(
-                _nested(sheet, len(done) + 1, placed, {**by, SQUARE: square}, shop, "fixed")
+                _nested(
+                    sheet, before + len(done) + 1, placed, {**by, SQUARE: square}, shop, "fixed"
+                )
             )
     return done, {
         key: f"fits no sheet of {stock} that is left" for key, value in todo.items() if value
@@ -262,12 +318,19 @@ def _nested(
         min(used, sheet.length),
         sum(by[put.name].area for put in placed if put.name != SQUARE),
         rule,
+        any(by[put.name].after for put in placed),
     )
 
 
-def _stored(stored: KeptNest, group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
-    by = {piece.name: piece for piece in group} | {SQUARE: check_square(shop, stock)}
-    sheets = {sheet.name: sheet for sheet in shop.sheets_of(stock)}
+def _stored(
+    stored: KeptNest,
+    group: Sequence[Piece],
+    shop: Shop,
+    on_hand: Sequence[SheetOnHand],
+    before: int,
+) -> list[Nested]:
+    by = {piece.name: piece for piece in group} | {SQUARE: check_square(shop, group[0].stock)}
+    sheets = {sheet.name: sheet for sheet in on_hand}
     return [
         _nested(
             sheets[sheet["name"]],
@@ -280,7 +343,7 @@ def _stored(stored: KeptNest, group: Sequence[Piece], shop: Shop, stock: str) ->
             shop,
             "kept",
         )
-        for number, sheet in enumerate(stored["sheets"], 1)
+        for number, sheet in enumerate(stored["sheets"], before + 1)
     ]
 
 
@@ -310,54 +373,3 @@ def clashes(nested: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
                     f" {reader.fine(shape.distance(shapes[other]))} apart"
                 )
     return found
-
-
-def sheet_dxf(nested: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
-    """The sheet's DXF: its edge on the layer that is not cut, every part as in its own file, the
-    check square.
-    """
-    wide, high = nested.sheet.length, nested.sheet.width
-
-    def every() -> Iterator[Stroke]:
-        yield Stroke(
-            "NOT_CUT",
-            ((0.0, 0.0, 0.0), (wide, 0.0, 0.0), (wide, high, 0.0), (0.0, high, 0.0)),
-            True,
-        )
-        for put in nested.placed:
-            cosine, sine = math.cos(math.radians(put.angle)), math.sin(math.radians(put.angle))
-            rows, (dx, dy) = _own(put, parts, shop)
-            for stroke in rows:
-                yield stroke._replace(
-                    points=tuple(
-                        (
-                            (x - dx) * cosine - (y - dy) * sine + put.x,
-                            (x - dx) * sine + (y - dy) * cosine + put.y,
-                            bulge,
-                        )
-                        for x, y, bulge in stroke.points
-                    )
-                )
-
-    return dxf_text(every(), shop)
-
-
-def _own(put: PlacedPiece, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke], Vec2]:
-    if put.name != SQUARE:
-        body = parts[put.name].member.body
-        assert isinstance(body, Plate)
-        return list(strokes(parts[put.name])), outline.bbox(body.outline)[:2]
-    side = CHECK[shop.unit]
-    words = "4.000 IN" if shop.unit == "in" else "100.0 MM"
-    text = [
-        Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in line))
-        for line in letter(words, (side * 0.12, side * 0.42), side * 0.12)
-    ]
-    return [
-        Stroke(
-            "OUTLINE",
-            ((0.0, 0.0, 0.0), (side, 0.0, 0.0), (side, side, 0.0), (0.0, side, 0.0)),
-            True,
-        ),
-        *text,
-    ], (0.0, 0.0)

@@ -37,6 +37,8 @@ class Piece(NamedTuple):
         mm2.
     copies : int
         How many are wanted.
+    after : bool
+        Cut once the truck has stood right on its wheels, not before.
     """
 
     name: str
@@ -44,6 +46,7 @@ class Piece(NamedTuple):
     points: tuple[Vec2, ...]
     area: float
     copies: int
+    after: bool = False
 
 
 class PlacedPiece(NamedTuple):

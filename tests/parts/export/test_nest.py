@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 from soapstone.parts.export import nest as n
+from soapstone.parts.export.nest_cut import sheet_dxf
 from soapstone.parts.stock import SheetOnHand, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.truck.truck import is_plate
+from soapstone.parts.verdict.cut_today import stands_without
 from trucks import truck
 from typed import DEMO, soapstone
 
@@ -83,7 +85,7 @@ def test_sheets_through_gdal(tmp_path: Path, release: str) -> None:
     parts = {p.called: p for p in truck()[0].parts}
     s = min(result().sheets, key=lambda s: len(s.placed))
     path = tmp_path / "sheet.dxf"
-    path.write_text(n.sheet_dxf(s, parts, SHOP._replace(dxf=release)))
+    path.write_text(sheet_dxf(s, parts, SHOP._replace(dxf=release)))
     meta, _, shapes, fields = pyogrio.raw.read(path)
     layer = list(meta["fields"]).index("Layer")
     loops = [
@@ -111,12 +113,35 @@ def test_remnants_are_used_first_and_what_fits_nowhere_is_named() -> None:
     shop = SHOP._replace(sheets=(*small, SheetOnHand("3/16 A36", "too small", 6 * IN, 10 * IN, 0)))
     got = n.nest(truck()[0].parts, shop)
     quarter = [s for s in got.sheets if s.sheet.stock == "1/4 A36"]
-    assert quarter[0].sheet.name == "R-1" and quarter[-1].sheet.name == "full"
+    now = [s for s in quarter if not s.after]
+    assert now[0].sheet.name == "R-1" and now[-1].sheet.name == "full"
     assert (
         "fits no sheet of 3/16 A36" in got.left["CS1"] and "no sheet of 3/8 A36" in got.left["XT2"]
     )
     for s in got.sheets:
         assert n.clashes(s, by(shop), shop) == []
+
+
+def test_what_is_cut_after_set_down_lies_on_no_sheet_that_is_cut_now() -> None:
+    """The truck may ask for another size once it has stood: what is left of a sheet is used first,
+    and no more of it than there is.
+    """
+    late = {part.called for part in truck()[0].parts if stands_without(part)}
+    rests = [own for own in result().sheets if own.of_rest]
+    assert rests and all(own.after for own in rests)
+    for own in result().sheets:
+        names = {put.name for put in own.placed} - {n.SQUARE}
+        assert names <= late if own.after else not names & late
+    for own in rests:
+        first = next(
+            each
+            for each in result().sheets
+            if each.sheet.stock == own.sheet.stock and own.sheet.name == f"{n.REST}{each.number}"
+        )
+        assert (own.sheet.width, own.sheet.length) == first.remnant and not first.after
+    # numbers of a plate's sheets stay apart
+    numbers = [(own.sheet.stock, own.number) for own in result().sheets]
+    assert len(set(numbers)) == len(numbers)
 
 
 def test_better_places_are_kept_and_used_until_something_changes() -> None:
