@@ -56,7 +56,7 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         chassis,
         date,
         "Nest",
-        f"{nested.sheet.stock}, sheet {nested.sheet.name} no {nested.number},"
+        f"{nested.sheet.stock}, sheet {nested.number}, {nested.sheet.name},"
         f" cut {'after set-down' if nested.after else 'now'}",
         SAY,
     )
@@ -114,7 +114,7 @@ def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:
     count = sum(lie.name != SQUARE for lie in nested.placed)
     wide, left = nested.remnant
     keep = (
-        f", name it {chassis}-{plate.name}-{nested.number} and carry its heat number over."
+        f", name it {chassis} {nested.remnant_name} and carry its heat number over."
         if left > 2 * IN
         else "."
     )
