@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 from archives import add
+from browser import CHROMIUM, browser
+from browser import saved as saved_by
 from soapstone.cli.archive import entries, log_sheets, remarks
 from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import SoapstoneError
@@ -99,4 +101,39 @@ def test_the_page_asks_for_remarks_and_allows_that_script_alone(store: Archive) 
         "CS1 left",
         "W1",
         "W2",
+    ]
+
+
+@pytest.mark.skipif(not CHROMIUM, reason="needs Chromium")
+def test_remarks_left_on_a_phone_without_a_network_come_back(
+    store: Archive, tmp_path: Path
+) -> None:
+    """In headless Chromium under the page's own policy, by touch."""
+    own = sha256_of("")
+    policy = f"default-src 'none'; script-src '{own}'; base-uri 'none'; form-action 'none'"
+    frame = (
+        '<!doctype html><html lang="en"><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}"><main></main></html>'
+    )
+    page = tmp_path / "T1.html"
+    page.write_text(remarks.with_remarks(frame, store.record("T1")))
+    with browser(tmp_path) as opened:
+        tab = opened.tab(page.as_uri())
+        tab.offline()
+        tab.touch("#remark-add")
+        missing = "what you remark, your name, the day"
+        tab.until(f"document.getElementById('remark-told').textContent.includes('{missing}')")
+        tab.run("document.getElementById('remark-about').value = 'W2'")
+        tab.run("document.getElementById('remark-date').value = '2026-03-01'")
+        for box, words in (("#remark-text", "run it round the corner"), ("#remark-by", "Pat")):
+            tab.touch(box)
+            tab.types(words)
+        tab.touch("#remark-add")
+        tab.until("document.querySelectorAll('#remark-list li').length === 1")
+        tab.touch("#remark-save")
+        file = saved_by(tmp_path)
+        assert not tab.complaints()
+    _, new = remarks.take_remarks(store, file)
+    assert [(row["what"], row["value"], row["by"], row["date"]) for row in new] == [
+        ("remark on W2", "run it round the corner", "Pat", "2026-03-01")
     ]
