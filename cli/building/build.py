@@ -142,6 +142,13 @@ class Build:
         return f"{folder}/{self.stems[part.id]}.dxf"
 
     @cached_property
+    def cut_alike(self) -> dict[str, list[str]]:
+        """Why a part has a number of its own though another is cut alike, by the part's id."""
+        from ...parts.drawing.hands import cut_alike
+
+        return cut_alike(self.truck.parts)
+
+    @cached_property
     def drawn_with(self) -> dict[str, Part]:
         """The left part a right one that is its mirror image is drawn with, by the right one's id;
         only where both may be cut or neither, and both are released or neither.

@@ -80,7 +80,7 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     )
     places = {*part.places, *(twin.places if twin else ())}
     welds = tuple(weld for weld in build.truck.assembly.welds if places & {weld.on, weld.to})
-    head, aside = _head(build, part, twin), _aside(build, part)
+    head, aside = _head(build, part, twin), _aside(build, part, twin)
     foot = levels.part_void(build.chassis, part.number, head.revision, part.id in issue.letters)
 
     @cache
@@ -136,12 +136,14 @@ def _head(build: Build, part: Part, twin: Part | None) -> TitleHead:
     )
 
 
-def _aside(build: Build, part: Part) -> list[str]:
-    """Rules set aside that touch a part of this family, as its drawing says them."""
+def _aside(build: Build, part: Part, twin: Part | None) -> list[str]:
+    """Rules set aside that touch a part of this family, and what is cut alike, as its drawing says
+    them.
+    """
     from ...parts.truck.roles import letters
 
     return [
         f"RULE SET ASIDE, {said}"
         for key, said in build.aside.items()
         if key in ASIDE and part.member.family in letters(ASIDE[key])
-    ]
+    ] + [said for each in (part, twin) if each for said in build.cut_alike.get(each.id, ())]

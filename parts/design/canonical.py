@@ -5,13 +5,13 @@ what fingerprints, hands and part numbers are made from.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from ..geometry import outline
-from ..model.assembly import Hole, Scribe
+from ..model.assembly import Hole, Scribe, Weld
 from ..model.body import Bend, Edge, Plate
-from ..model.terms import HowMade
+from ..model.terms import Face, HowMade
 from ..model.vectors import Vec2
 from .part_numbers import Points
 
@@ -101,6 +101,8 @@ def _bent(bend: Bend, origin: Vec2) -> Bend:
 KIND = {HowMade.CUT: 10, HowMade.DRILL: 1010, HowMade.REAM: 2010}
 """Added to a hole's sizes, so that none is taken for a hole made otherwise, or for a corner."""
 SLOT_END, SCRIBED = -20.0, -10.0
+GROUND: Mapping[Face, int] = {"bottom": -1000, "top": -2000, "both": -3000}
+"""Of an edge ground to a bevel on that face; less its degrees and hundredths of a mm of land."""
 
 
 def points_of(rows: CutShape) -> Points:
@@ -132,3 +134,17 @@ def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float,
                 arc.centre[1] + arc.radius * math.sin(arc.start + arc.sweep / 2),
             )
         yield (*mid, 1.0)
+
+
+def bevelled(body: Plate, bevels: Iterable[Weld]) -> Points:
+    """The middles of edges that are ground for a groove, so that no plate ground otherwise, or on
+    its other face, takes the same number.
+    """
+    return tuple(
+        ((edge.start[0] + end[0]) / 2, (edge.start[1] + end[1]) / 2, GROUND[weld.face] - ground)
+        for weld in bevels
+        if weld.groove
+        for ground in (round(math.degrees(weld.groove.bevel) + weld.groove.land / 100, 3),)
+        for name in weld.edges
+        for edge, end in outline.named(body.outline, name)
+    )

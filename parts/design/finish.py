@@ -27,13 +27,13 @@ from .. import stock
 from ..geometry import outline
 from ..geometry.holes import slot_loop
 from ..geometry.kept import Kept
-from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe
+from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
-from .canonical import CutShape, cut_shape, points_of
+from .canonical import CutShape, bevelled, cut_shape, points_of
 from .drilling import hole_area, sound
-from .part_numbers import Numbered, NumberedBy
+from .part_numbers import Numbered, NumberedBy, Points
 from .same import Same
 
 LETTERED = {Hand.LEFT: "LEFT", Hand.RIGHT: "RIGHT"}
@@ -94,12 +94,16 @@ class _Plates:
     def __init__(self, assembly: Assembly, shop: stock.Shop, same: Same) -> None:
         self.shop, self.same = shop, same
         self.bolts: dict[str, list[Bolt]] = {}
+        self.bevels: dict[str, list[Weld]] = {}
         self.scribes: dict[str, list[Scribe]] = {}
         for bolt in assembly.bolts:
             for code in bolt.through:
                 self.bolts.setdefault(code, []).append(bolt)
         for scribe in assembly.scribes:
             self.scribes.setdefault(scribe.on, []).append(scribe)
+        for weld in assembly.welds:
+            if weld.groove and weld.groove.bevel:
+                self.bevels.setdefault(weld.on, []).append(weld)
 
     def _on(self, member: Member) -> tuple[tuple[Hole, ...], tuple[Scribe, ...]]:
         holes = sound(member, self.bolts.get(member.code, ()), self.shop, self.same)
@@ -108,7 +112,13 @@ class _Plates:
     def cut(self, member: Member) -> NumberedBy:
         """What decides a part's number. Raises Refused for a hole that cannot be made."""
         holes, scribes = self._on(member)
-        return self.same("cut", (member, holes, *scribes), (), lambda: _cut(member, holes, scribes))
+        bevels = tuple(self.bevels.get(member.code, ()))
+        return self.same(
+            "cut",
+            (member, holes, *scribes),
+            bevels,
+            lambda: _cut(member, holes, scribes, bevels),
+        )
 
     def part(
         self, member: Member, numbered: Numbered, released: tuple[str, str], first: Part | None
@@ -136,7 +146,12 @@ class _Plates:
         )
 
 
-def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -> NumberedBy:
+def _cut(
+    member: Member,
+    holes: tuple[Hole, ...],
+    scribes: tuple[Scribe, ...],
+    bevels: tuple[Weld, ...],
+) -> NumberedBy:
     if isinstance(member.body, Tube):
         return NumberedBy(
             member.code,
@@ -147,11 +162,12 @@ def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -
     assert isinstance(member.body, Plate)
     rows = cut_shape(member.body, holes, scribes)
     bends = rows.bends if member.body.bends else ()
+    points = (*points_of(rows), *bevelled(member.body, bevels))
     return NumberedBy(
         member.code,
-        _hand(member, rows),
+        _hand(member, rows, points),
         (member.body.stock, member.fixed_after == "tool", bends),
-        points_of(rows),
+        points,
     )
 
 
@@ -302,13 +318,12 @@ def _place(member: Member) -> object:
     return tuple(tuple(round(number, 2) + 0.0 for number in vector) for vector in member.place)
 
 
-def _hand(member: Member, rows: CutShape) -> Hand:
+def _hand(member: Member, rows: CutShape, points: Points) -> Hand:
     """Either if the part, marks included, equals its mirror image after a turn in its plane."""
     where = member.code.rpartition(".")[2]
     if where not in part_numbers.SIDES:
         return Hand.EITHER
     if rows.bends:
         return Hand(where)
-    points = points_of(rows)
     image = tuple((-x, y, kind) for x, y, kind in points)
     return Hand.EITHER if part_numbers.same_turned(points, image) else Hand(where)

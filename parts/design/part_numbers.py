@@ -17,9 +17,9 @@ Points = tuple[tuple[float, float, float], ...]
 SIDES = ("L", "R")
 RUN = 3
 """Numbers in a row from which only the first and the last are written."""
-NEAR = 0.03
-"""Farthest apart two points of one outline may be, mm: a tenth of what a plasma cut holds (common
-practice, no source).
+NEAR = 0.1
+"""Farthest apart two points of one outline may be, mm: a fifth of what a plasma cut holds (about
+0.02 in: common practice, no source).
 """
 
 
@@ -59,40 +59,48 @@ def in_order(code: str) -> tuple[str, int, str]:
 
 
 def numbered(cuts: Sequence[NumberedBy]) -> dict[str, Numbered]:
-    """Number and hand by place.
+    """Number and hand by place: what is cut alike has one number, that of the first of its places.
 
-    Only what fits both sides shares its number with another place; what does so on each side alone,
-    but is another plate left and right, is handed.
+    What fits both sides is nobody's hand. What is another plate left and right is lettered with its
+    side, so what is cut alike for the other side has a number of its own.
     """
     kinds: list[list[NumberedBy]] = []
     for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
-        if cut.hand is Hand.EITHER:
-            home = next((kind for kind in kinds if same_cut(kind[0], cut)), None)
-            if home is None:
-                kinds.append([cut])
-            else:
-                home.append(cut)
+        home = next((kind for kind in kinds if same_cut(kind[0], cut)), None)
+        if home is None:
+            kinds.append([cut])
+        else:
+            home.append(cut)
     kind_of = {cut.place: number for number, kind in enumerate(kinds) for cut in kind}
     found: dict[str, Numbered] = {}
-    for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
-        code, _, side = cut.place.rpartition(".")
-        if cut.hand is not Hand.EITHER:
-            found[cut.place] = Numbered(code, cut.hand)
-            continue
-        pair = {kind_of.get(f"{code}.{hand}", -1) for hand in SIDES} - {-1}
-        if side in ("L", "R") and len(pair) == len(SIDES):
-            found[cut.place] = Numbered(code, Hand(side))
-            continue
-        first = next(x for x in kinds[kind_of[cut.place]] if not _split(x.place, kind_of))
-        found[cut.place] = Numbered(first.place.rpartition(".")[0], Hand.EITHER)
+    for kind in kinds:
+        found |= _of_kind({cut.place: _side_of(cut, kind_of) for cut in kind})
     return found
 
 
-def _split(place: str, kind_of: Mapping[str, int]) -> bool:
-    """Whether a place's other side is another plate."""
-    code, _, side = place.rpartition(".")
-    twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side) }"
-    return twin in kind_of and kind_of[twin] != kind_of[place]
+def _of_kind(hands: Mapping[str, Hand]) -> dict[str, Numbered]:
+    """The numbers of places that are cut alike, from whose hand each is, in their order."""
+    by_hand: dict[Hand, list[str]] = {}
+    for place, hand in hands.items():
+        by_hand.setdefault(hand, []).append(place)
+    if Hand.EITHER in by_hand:
+        by_hand = {Hand.EITHER: [*by_hand[Hand.EITHER], *hands]}
+    return {
+        place: Numbered(places[0].rpartition(".")[0], hand)
+        for hand, places in by_hand.items()
+        for place in places
+    }
+
+
+def _side_of(cut: NumberedBy, kind_of: Mapping[str, int]) -> Hand:
+    """Whose hand a place's plate is: nobody's where its other side is the same plate, or where it
+    has none and is its own mirror image.
+    """
+    code, _, side = cut.place.rpartition(".")
+    other = kind_of.get(f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side) }", -1)
+    if side not in SIDES or other == kind_of[cut.place]:
+        return Hand.EITHER
+    return Hand(side) if other >= 0 else cut.hand
 
 
 def same_cut(one: NumberedBy, other: NumberedBy) -> bool:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from ...layout.reader import measure, metric, number, unit
-from ..design.part_numbers import in_order
+from ..design.part_numbers import in_order, ranges
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..export.nest import SQUARE
@@ -65,6 +65,16 @@ def by_plate(facts: Facts) -> dict[str, list[tuple[Part, Plate]]]:
     ):
         found.setdefault(body.stock, []).append((part, body))
     return found
+
+
+def _bevels(facts: Facts) -> list[str]:
+    """What is ground of each part after cutting, with the welds it is for at all its places."""
+    for_welds: dict[tuple[str, str], list[str]] = {}
+    for called, weld in facts.welds().items():
+        if weld.groove and weld.groove.bevel:
+            part = names.made(facts.parts[weld.on])
+            for_welds.setdefault((part, bevel_words(weld)), []).append(called)
+    return [f"{part}: {said} (weld {ranges(on)})" for (part, said), on in for_welds.items()]
 
 
 def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) -> Table:
@@ -182,11 +192,7 @@ def cut_sheet(facts: Facts) -> Doc:
     blocks += _today(facts)
     blocks += [_cut_table(facts, stock, parts) for stock, parts in by_plate(facts).items()]
     blocks.append(_nest_table(facts))
-    bevels = [
-        f"{names.part(weld.on)}: {bevel_words(weld)} (weld {called})"
-        for called, weld in facts.welds().items()
-        if weld.groove and weld.groove.bevel
-    ]
+    bevels = _bevels(facts)
     if bevels:
         blocks.append(Words("Bevels, ground after cutting", bevels))
     if facts.nest.left:

@@ -32,7 +32,7 @@ def sheet(
     """The sheet of a made part.
 
     ``numbers``: weld's id -> its number on maps and
-    lists; ``aside``: rules set aside that touch it; ``twin``: its mirror image.
+    lists; ``aside``: said before all else, such as rules set aside; ``twin``: its mirror image.
     """
     if isinstance(part.member.body, Plate):
         return plate_sheet(

@@ -1,9 +1,12 @@
-"""One drawing for both hands: which right-hand plates are their left ones mirrored."""
+"""One drawing for both hands: which right-hand plates are their left ones mirrored; and which
+plates are cut alike though their numbers are two.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import permutations
 
 from ..design.part_numbers import Points, ranges, same_turned
 from ..geometry import outline
@@ -11,6 +14,7 @@ from ..model.assembly import Part, Weld
 from ..model.body import Plate
 from ..model.vectors import Vec2
 from ..words import names
+from .part_notes import elsewhere
 
 UNDRAWN = ("text", "drill")
 """Marks a drawing does not show: letters and drill crosses."""
@@ -70,6 +74,43 @@ def _points(part: Part, body: Plate) -> Points:
     return tuple((x, y, float(kind)) for (x, y), kind in rows)
 
 
+def cut_alike(parts: Iterable[Part]) -> dict[str, list[str]]:
+    """By part id, a line for every plate of another number that is cut alike, with the reason."""
+    plates = [(part, part.member.body) for part in parts if isinstance(part.member.body, Plate)]
+    scribed = {part.id: _points(part, body) for part, body in plates}
+    bare = {
+        code: tuple(point for point in points if point[2] != KINDS["mark"])
+        for code, points in scribed.items()
+    }
+    found: dict[str, list[str]] = {}
+    for (one, own), (other, body) in permutations(plates, 2):
+        if (
+            one.number != other.number
+            and own.stock == body.stock
+            and (one.member.fixed_after == "tool") == (other.member.fixed_after == "tool")
+            and own.bends == body.bends
+            and _lie_alike(bare[one.id], bare[other.id])
+        ):
+            why = _apart(one, other, _lie_alike(scribed[one.id], scribed[other.id]))
+            found.setdefault(one.id, []).append(
+                f"{names.made(one)} is cut like {names.made(other)}: {why}."
+            )
+    return found
+
+
+def _lie_alike(one: Points, other: Points) -> bool:
+    return len(one) == len(other) and same_turned(one, other)
+
+
+def _apart(one: Part, other: Part, scribed_alike: bool) -> str:
+    """Why what is cut alike has two numbers."""
+    if not scribed_alike:
+        return "other lines are scribed on it"
+    if one.hand != other.hand:
+        return "a number of its own, because each is lettered with the side it goes to"
+    return "another edge is ground after cutting"
+
+
 def _counterparts(left: Part, right: Part, welds: Sequence[Weld]) -> list[tuple[Weld, Weld | None]]:
     """Welds on the left part with the right one's along the same edges."""
     own = [weld for weld in welds if weld.on == left.id]
@@ -101,7 +142,7 @@ def words(left: Part, right: Part) -> str:
 
 
 def notes(left: Part, right: Part, welds: Sequence[Weld], numbers: Mapping[str, str]) -> list[str]:
-    """What the mirrored part has of its own: numbers of its welds."""
+    """What the mirrored part has of its own: numbers of its welds, its other places."""
     pairs = [
         f"{numbers.get(weld.id, '')} is {numbers.get(other.id, '')}"
         for weld, other in _counterparts(left, right, welds)
@@ -111,4 +152,4 @@ def notes(left: Part, right: Part, welds: Sequence[Weld], numbers: Mapping[str, 
     said = [f"On {names.made(right)}, mirrored: {', '.join(pairs)}."] if pairs else []
     if to:
         said.append(f"Welded to {names.made(right)}: {to}.")
-    return said
+    return [*said, *elsewhere(right, welds, numbers, "mirrored")]

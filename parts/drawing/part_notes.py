@@ -33,7 +33,9 @@ def where(part: Part) -> str:
     )
 
 
-def elsewhere(part: Part, welds: Sequence[Weld], numbers: Mapping[str, str]) -> list[str]:
+def elsewhere(
+    part: Part, welds: Sequence[Weld], numbers: Mapping[str, str], drawn: str = "drawn and welded"
+) -> list[str]:
     """Where else a part goes than to the place drawn, with the welds there."""
     others = set(part.places[1:])
     if not others:
@@ -41,7 +43,7 @@ def elsewhere(part: Part, welds: Sequence[Weld], numbers: Mapping[str, str]) -> 
     laid = ranges(numbers.get(weld.id, weld.id) for weld in welds if others & {weld.on, weld.to})
     goes = ", ".join(places_in_words(part.places))
     return [
-        f"Goes to {goes}; drawn and welded here as {names.part(part.id)}"
+        f"Goes to {goes}; {drawn} here as {names.part(part.id)}"
         + (f"; at the others {laid}." if laid else ".")
     ]
 

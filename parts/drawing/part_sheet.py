@@ -63,7 +63,7 @@ def plate_sheet(
 ) -> Sheet:
     """The drawing of one plate.
 
-    ``numbers``: weld's or bolt's id -> its number on maps and lists; ``aside``: rules set aside;
+    ``numbers``: weld's or bolt's id -> its number on maps and lists; ``aside``: said first;
     ``twin``: the right part this left one is drawn for too.
     """
     found = features(part)
