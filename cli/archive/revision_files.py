@@ -179,22 +179,26 @@ def at_level(store: Archive, record: Record, level: str = "") -> tuple[dict[str,
 
 
 def of_part(record: Record, files: Mapping[str, bytes], typed: str) -> dict[str, bytes]:
-    """Cut file, drawing and solid of one part of a revision, of both hands; ``typed``: its code.
+    """Cut file, drawing and solid of one part of a revision, of both hands; ``typed``: the code of
+    any place it goes to.
 
     Faults (COMMAND_LINE) for a code the revision has no part of.
     """
     from ..building.only import code_of, unknown
 
-    rows = {row["part"].partition(".")[0]: row for row in record.data["parts"]}
-    row = rows.get(code_of(typed))
-    if row is None:
-        raise unknown("--part", typed, list(rows))
-    number = str(row.get("number", row["part"])).partition(".")[0]
+    numbers: dict[str, set[str]] = {}
+    for row in record.data["parts"]:
+        number = str(row.get("number", row["part"])).partition(".")[0]
+        for place in (row["part"], *row.get("places", ())):
+            numbers.setdefault(place.partition(".")[0], set()).add(number)
+    if code_of(typed) not in numbers:
+        raise unknown("--part", typed, list(numbers))
     folders = ("cut/", "drawing/", "solid/")
     return {
         path: data
         for path, data in files.items()
-        if path.startswith(folders) and f"-{number}-" in path.rpartition("/")[2]
+        if path.startswith(folders)
+        and any(f"-{number}-" in path.rpartition("/")[2] for number in numbers[code_of(typed)])
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from ...layout.reader import measure, metric, number, unit
+from ...layout.reader import fine, measure, metric, number, unit
 from ..model.body import Bought, Tube
 from ..stock import IN
 from ..stock.materials import materials
@@ -229,8 +229,7 @@ def _plate_order(facts: Facts) -> Table:
         [
             (
                 stock,
-                f"{shown.finest(facts.shop.plate(stock).thickness)},"
-                f" {facts.shop.plate(stock).steel}",
+                f"{fine(facts.shop.plate(stock).thickness)}, {facts.shop.plate(stock).steel}",
                 (
                     f"{count} sheet{'s' if count > 1 else ''};"
                     f" {measure(used[stock], 'length', 0)} of their length is used"

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from ...layout.reader import measure, metric
+from ...layout.reader import fine, measure
 from ..geometry import outline
 from ..model.assembly import Part, Weld
 from ..model.body import Plate
@@ -157,7 +157,7 @@ def plate_title(part: Part, head: TitleHead, shop: Shop, twin: Part | None = Non
         head,
         shop,
         steel=plate.steel,
-        thickness=measure(plate.thickness, "length", 2 if metric() else 3),
+        thickness=fine(plate.thickness),
         size=" x ".join(
             wording.length(size_) for size_ in sorted((right - left, high - low))[::-1]
         ),

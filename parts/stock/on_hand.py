@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
-from ...layout.reader import measure, metric, number
+from ...layout.reader import fine, number
 from ...layout.units import IN
 from ..rules.welds import INCH_LEGS
 from .tables import known, rows
@@ -38,10 +38,9 @@ class PlateOnHand(NamedTuple):
 
     def called(self) -> str:
         """Its thickness in words: a measured one only where the shop measured."""
-        places = 2 if metric() else 4
-        nominal = f"{measure(self.thickness, 'length', places)} nominal"
+        nominal = f"{fine(self.thickness)} nominal"
         return (
-            f"{nominal}, {number(self.measured, 'length', places)} measured"
+            f"{nominal}, {fine(self.measured)} measured"
             if self.taken
             else f"{nominal}, ASSUMED: not measured"
         )

@@ -12,8 +12,7 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.loads.basis import LEAST_BAR_WALL, SHARE_FRONT
 from ...layout.quantities import Key
-from ...layout.reader import measure, number
-from ...layout.reader import metric as in_mm
+from ...layout.reader import fine, measure, number
 from ...layout.travel import HARD, SOFT, TYPICAL
 from ...layout.travel.gear import ASSUMED_CG
 from ...layout.travel.linkage import Bush
@@ -35,7 +34,6 @@ from ..stock.materials import (
 from ..strength.result import Strength, settled
 from ..truck import roles
 from ..truck.truck import Truck
-from ..words.numbers import finest
 from .assumptions_layout import layout_assumed
 from .trial import Supposed, Trial, Values
 
@@ -249,13 +247,13 @@ def _plates(truck: Truck, shop: Shop, trial: Trial | None) -> Iterator[Assumed]:
         said, _ = _moves(
             trial,
             Supposed(
-                f"plates {measure(THINNER, 'length', 2 if in_mm() else 3)} thinner",
+                f"plates {fine(THINNER)} thinner",
                 shop=shop._replace(plates=thin),
             ),
         )
         yield Assumed(
             "thickness of plate",
-            "nominal: " + ", ".join(f"{plate.key} {finest(plate.thickness)}" for plate in silent),
+            "nominal: " + ", ".join(f"{plate.key} {fine(plate.thickness)}" for plate in silent),
             "measured under [[plate]] of the shop file",
             said,
             families,
@@ -309,7 +307,7 @@ def _weights(values: Values, trial: Trial | None) -> Iterator[Assumed]:
         said, codes = _moves(trial, Supposed("a solid bar", {key: od / 2}))
         yield Assumed(
             "wall of the track bar",
-            measure(LEAST_BAR_WALL, "length", 2 if in_mm() else 3),
+            fine(LEAST_BAR_WALL),
             key.name,
             said,
             codes,

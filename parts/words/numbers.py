@@ -8,7 +8,7 @@ import re
 from fractions import Fraction
 
 from ...layout import units
-from ...layout.reader import measure, metric, number, unit
+from ...layout.reader import metric, number, unit
 
 SMALL_ROOM, LARGE = 3, 1000
 """Under this many mm a room has a decimal; from this a number has none."""
@@ -46,11 +46,6 @@ def fine(mm: float) -> str:
 def finely(mm: float) -> str:
     """``fine`` with its unit."""
     return f"{fine(mm)} {unit('length')}"
-
-
-def finest(mm: float) -> str:
-    """A thickness by micrometer, with its unit: inches to 0.0001, mm to 0.01."""
-    return measure(mm, "length", 2 if metric() else 4)
 
 
 def tape(mm: float) -> str:

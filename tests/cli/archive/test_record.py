@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from archives import add
 from soapstone.cli.archive import index, record, transfer
 from soapstone.cli.archive.integrity import check
+from soapstone.cli.archive.revision_files import of_part
 from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import Exit, SoapstoneError
 
@@ -64,3 +66,20 @@ def test_record_is_json_anybody_can_read(tmp_path: Path) -> None:
         "files",
         "before",
     } <= set(data)
+
+
+def test_the_files_of_one_part_are_found_by_any_place_it_goes_to() -> None:
+    """Also where its left is cut as another part's and its right is not."""
+    rows = [
+        {"part": "A1.R", "number": "A1", "places": {"A1.R": "1"}},
+        {"part": "B1.L", "number": "B1", "places": {"B1.L": "2", "A1.L": "3"}},
+    ]
+    stored = SimpleNamespace(data={"parts": rows})
+    files = {f"cut/T1-{name}-A.dxf": b"" for name in ("A1", "B1", "C1")}
+    asked = {typed: of_part(stored, files, typed) for typed in ("a1", "B1 left")}
+    assert [sorted(found) for found in asked.values()] == [
+        ["cut/T1-A1-A.dxf", "cut/T1-B1-A.dxf"],
+        ["cut/T1-B1-A.dxf"],
+    ]
+    with pytest.raises(SoapstoneError):
+        of_part(stored, files, "C1")
