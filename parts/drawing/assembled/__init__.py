@@ -1,5 +1,5 @@
 """Assembly drawings: one sheet a group of parts and the general arrangement, three views to scale
-with true hidden lines, located from the set-out datum.
+with true hidden lines, located from the set-out datum, drawn apart where bolts clamp.
 
 May use everything of ``drawing`` and below; which parts stand on which sheet their families say.
 """

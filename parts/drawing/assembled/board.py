@@ -27,6 +27,8 @@ SIDE, BETWEEN = 78.0, 96.0
 """Points beside the views and between them, for leaders and lettering."""
 OVER, UNDER, STACKED = 44.0, 78.0, 92.0
 """Points above and below the views, and between one and the next above it."""
+BESIDE, AROUND = 60.0, 24.0
+"""Points a picture keeps from the views beside it, and from the edge."""
 RADIUS = 11.0
 """Radius of a balloon, points."""
 WAYS = 16
@@ -99,6 +101,34 @@ def lay(pictures: Sequence[Picture], scale: float, area: Box) -> Laid | None:
     return Laid(tuple(origins), tuple(boxes), tuple(free))
 
 
+def left_free(area: Box, boxes: Sequence[Box]) -> list[Box]:
+    """The rectangles of an area that no view, nor what is lettered beside one, comes into."""
+    taken = [
+        Box(box.left - BESIDE, box.low - UNDER, box.right + BESIDE, box.high + OVER)
+        for box in boxes
+    ]
+    lefts = [area.left + AROUND, *(box.right for box in taken)]
+    rights = [area.right - AROUND, *(box.left for box in taken)]
+    lows = [area.low + AROUND, *(box.high for box in taken)]
+    highs = [area.high - AROUND, *(box.low for box in taken)]
+    found = [
+        Box(left, low, right, high)
+        for left, right, low, high in itertools.product(lefts, rights, lows, highs)
+        if area.left < left < right < area.right and area.low < low < high < area.high
+    ]
+    return [
+        each
+        for each in found
+        if not any(
+            each.left < box.right
+            and box.left < each.right
+            and each.low < box.high
+            and box.low < each.high
+            for box in taken
+        )
+    ]
+
+
 def _spans(pictures: Sequence[Picture], axis: int, scale: float) -> dict[int, Vec2]:
     """Least and greatest of the views of each column or row, points; of a removed one its length
     alone.
@@ -128,11 +158,23 @@ def _starts(
 
 
 class Board(Filling):
-    """A sheet's drawing area with its views, being filled."""
+    """A sheet's drawing area with its views, being filled; ``aslant``: points a mm of the last
+    view, where that is a picture to a scale of its own.
+    """
 
-    def __init__(self, pictures: Sequence[Picture], ratio: float, area: Box, laid: Laid) -> None:
+    def __init__(
+        self,
+        pictures: Sequence[Picture],
+        ratio: float,
+        area: Box,
+        laid: Laid,
+        aslant: float | None = None,
+    ) -> None:
         self.pictures, self.laid = pictures, laid
         self.scale = ratio * POINTS
+        self.scales = [self.scale] * len(pictures)
+        if aslant is not None:
+            self.scales[-1] = aslant
         super().__init__(area)
         for index, each in enumerate(pictures):
             self.lines += [
@@ -150,8 +192,8 @@ class Board(Filling):
 
         ``view``: its number; ``point``: mm, right and up as seen. Gives points of the sheet.
         """
-        x, y = self.laid.origins[view]
-        return x + self.scale * point[0], y + self.scale * point[1]
+        (x, y), scale = self.laid.origins[view], self.scales[view]
+        return x + scale * point[0], y + scale * point[1]
 
     def _shade(self, hull: Sequence[Vec2]) -> None:
         """No lettering within a hull."""

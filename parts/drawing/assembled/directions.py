@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..picture import View
+from ..picture import View, view
 
 AHEAD, BEHIND = (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0)
 LEFT, RIGHT = (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)
@@ -20,6 +20,25 @@ WORDS = {
     ABOVE: "from above",
     BELOW: "from below",
 }
+EYES = (
+    (35.0, 30.0, "from ahead, outboard and above"),
+    (145.0, 30.0, "from behind, outboard and above"),
+    (35.0, -30.0, "from ahead, outboard and below"),
+    (145.0, -30.0, "from behind, outboard and below"),
+    (-35.0, 30.0, "from ahead, inboard and above"),
+    (-145.0, 30.0, "from behind, inboard and above"),
+    (-35.0, -30.0, "from ahead, inboard and below"),
+    (-145.0, -30.0, "from behind, inboard and below"),
+    (90.0, 0.0, "from outboard"),
+    (-90.0, 0.0, "from inboard"),
+    (0.0, 10.0, "from ahead"),
+    (180.0, 10.0, "from behind"),
+    (0.0, 80.0, "from above"),
+    (0.0, -80.0, "from below"),
+)
+"""Where a group may be looked at from: degrees from ahead to its own side, degrees up, words."""
+SLANTED = 8
+"""How many of them show three faces of a box: the first picture is one of these."""
 Way = tuple[float, float, float]
 
 
@@ -89,3 +108,14 @@ def arrangements(views: Sequence[Direction]) -> Iterator[tuple[Direction, ...]]:
         yield (main, plan, end, more[0].moved(end.column, plan.row), *more[1:])
     stacked = [end, *more]
     yield (main, plan, *(direction.moved(0, -1 - index) for index, direction in enumerate(stacked)))
+
+
+def every_way(side: str) -> list[Direction]:
+    """From where a step may be looked at, those that show three faces of a box first."""
+    hand = -1.0 if side == "R" else 1.0
+    return [Direction(words, view(hand * turn, up), 0, 0) for turn, up, words in EYES]
+
+
+def pictorial_ways(side: str) -> list[Direction]:
+    """From where a picture of a group is seen: three faces of a box."""
+    return every_way(side)[:SLANTED]

@@ -103,7 +103,7 @@ def _ready(placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Grap
         "Thin: on the truck already. Tires and steering are left out.",
         NOT_APPROVAL(),
     )
-    return Ready(group, pictures, pictures[0], rows, {}, tables, said, ())
+    return Ready(group, pictures, None, rows, {}, tables, said, ())
 
 
 def truck_point(point: Point) -> Vec3:

@@ -53,7 +53,7 @@ def weld_points(placed: Placed, weld: Weld) -> Array:
     deep = max(DEPTH * weld.leg, LEAST_DEPTH)
     if isinstance(member.body, Tube):
         rims = [_rim(placed, member, edge, deep) for edge in weld.edges]
-        return np.vstack(rims)[:, None, :]
+        return np.vstack(rims)
     if not isinstance(member.body, Plate):
         return np.zeros((0, 4, 3))
     thickness = placed.shop.plate(member.body.stock).thickness
@@ -90,7 +90,9 @@ def _along(body: Plate, edges: Sequence[str]) -> Iterator[tuple[Vec2, Vec2]]:
 
 
 def _rim(placed: Placed, member: Member, edge: str, deep: float) -> Array:
-    """Points round the end of a tube, just off it."""
+    """Points round the end of a tube, (n, 2, 3): just off it, and past its end within its rim,
+    where an end that stands back in a bore is welded.
+    """
     body = member.body
     assert isinstance(body, Tube)
     index = 0 if edge == "end0" else 1
@@ -103,10 +105,13 @@ def _rim(placed: Placed, member: Member, edge: str, deep: float) -> Array:
         if end.kind == "cope"
         else np.zeros(len(turn))
     )
-    x = back + deep if index == 0 else body.length - back - deep
-    grow = 1 + deep / (od / 2)
-    rows = zip(x.tolist(), (grow * y).tolist(), (grow * z).tolist(), strict=True)
-    return np.array([member.place.out(row) for row in rows])
+    found = []
+    for past in (-deep, deep):
+        x = back - past if index == 0 else body.length - back + past
+        grow = 1 - past / (od / 2)
+        rows = zip(x.tolist(), (grow * y).tolist(), (grow * z).tolist(), strict=True)
+        found.append([member.place.out(row) for row in rows])
+    return np.array(found).transpose(1, 0, 2)
 
 
 class Sights:
@@ -128,9 +133,9 @@ class Sights:
 
     def spots(self, views: Sequence[Direction]) -> dict[str, Spot]:
         """Every weld and bolt in the view it is best seen in."""
-        return self._welds(views) | self._bolts(views)
+        return self.welds(views) | self._bolts(views)
 
-    def _welds(self, views: Sequence[Direction]) -> dict[str, Spot]:
+    def welds(self, views: Sequence[Direction]) -> dict[str, Spot]:
         """Every weld, in the view it is best seen in."""
         sights = [self._seen(direction) for direction in views]
         found, start = {}, 0

@@ -57,10 +57,17 @@ def scene(placed: Placed, group: SheetGroup) -> Solids:
 
 
 def picture(
-    placed: Placed, group: SheetGroup, looked: Solids, direction: Direction, hidden: bool = True
+    placed: Placed,
+    group: SheetGroup,
+    looked: Solids,
+    direction: Direction,
+    hidden: bool = True,
+    also: Sequence[Member] = (),
 ) -> Picture:
-    """One view of a group; ``hidden``: hidden lines of its own members too."""
-    low, high = _window(placed, group, direction)
+    """One view of a group; ``hidden``: hidden lines of its own members too; ``also``: what of
+    what stands round it is drawn whole.
+    """
+    low, high = _window(placed, (*group.members, *also), direction)
     count = len(group.members)
     lines: list[tuple[tuple[Vec2, ...], Kind]] = []
     own: dict[str, list[tuple[Vec2, ...]]] = {each.code: [] for each in group.members}
@@ -94,9 +101,9 @@ def _pair(point: np.ndarray) -> Vec2:
     return float(point[0]), float(point[1])
 
 
-def _window(placed: Placed, group: SheetGroup, direction: Direction) -> tuple[Vec2, Vec2]:
+def _window(placed: Placed, members: Sequence[Member], direction: Direction) -> tuple[Vec2, Vec2]:
     """What a view shows of what stands there already: the group's box and a little past it."""
-    ends = np.array(box(placed, group.members))
+    ends = np.array(box(placed, members))
     grid = np.array(
         [
             [ends[across, 0], ends[up_, 1], ends[deep, 2]]

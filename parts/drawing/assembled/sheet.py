@@ -23,14 +23,14 @@ from ..field import Box
 from ..lettering import NARROW, SIZE
 from ..ordinates import Side
 from ..part_sheet import AIR, MUCH_SMALLER, TitleHead
-from ..picture import LEFT_AHEAD, RIGHT_AHEAD
 from ..placed_view import PlacedView
 from ..revisions import Revision
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
 from ..title import MARGIN, Cell, draw_block, draw_notes, foot_height, lay_out
-from .board import Board, Position, lay
-from .directions import Direction, arrangements, directions
+from .board import Board, Laid, Position, lay, left_free
+from .directions import Direction, arrangements, directions, pictorial_ways
+from .exploded import Pictorial, pictorial
 from .groups import Placed, SheetGroup
 from .lists import Item, SheetTable, bolt_table, item_table, items, notes, weld_table
 from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
@@ -41,6 +41,8 @@ ROWS = 3
 """Of the title block."""
 NARROWEST = 300.0
 """Points of width the views have at least."""
+SMALL, SMALL_APART = 0.55, 0.3
+"""Share of the views' scale a picture has at least; one that shows what they do not."""
 LEAST = 200.0
 """Points the longest view is drawn at least while a larger sheet is left to try."""
 
@@ -50,7 +52,7 @@ class Ready(NamedTuple):
 
     group: SheetGroup
     pictures: tuple[Picture, ...]
-    pictorial: Picture
+    pictorial: Pictorial | None
     items: tuple[Item, ...]
     spots: Mapping[str, Spot]
     tables: tuple[SheetTable, ...]
@@ -85,13 +87,14 @@ def ready(placed: Placed, group: SheetGroup, chassis: str) -> Ready:
         spots = sights.spots(views)
     pictures = tuple(picture(placed, group, looked, direction) for direction in views)
     rows = tuple(items(placed, group, chassis))
-    eye = RIGHT_AHEAD if group.side == "R" else LEFT_AHEAD
-    pictorial = picture(placed, group, looked, Direction("as it stands", eye, 0, 0), hidden=False)
+    aslant = pictorial(placed, group, pictorial_ways(group.side), unseen(spots))
+    last = len(pictures)
+    spots |= {key: spot._replace(view=last) for key, spot in aslant.spots.items()}
     tables = (item_table(rows), weld_table(placed, group, rows), bolt_table(placed, group))
     return Ready(
         group,
         pictures,
-        pictorial,
+        aslant,
         rows,
         spots,
         tuple(table for table in tables if table.rows),
@@ -134,15 +137,16 @@ def assembly_sheet(
     what = ready(placed, group, head.chassis)
     last: DrawnGroup | None = None
     for found, scale in tries(placed, what, head.revisions):
-        board = _attempt(placed, what, solved, found, scale)
-        if board is None:
-            continue
-        left = _mark(board, what)
-        drawn = finished(what, head, placed.shop.name, number, found, scale, board, left)
-        if not left:
-            return drawn
-        if last is None or len(left) < len(last.left):
-            last = drawn
+        for aslant in (True, False):
+            board = _attempt(placed, what, solved, (found, scale), aslant)
+            if board is None:
+                continue
+            left = _mark(board, what)
+            drawn = finished(what, head, placed.shop.name, number, found, scale, board, left)
+            if not left:
+                return drawn
+            if last is None or len(left) < len(last.left):
+                last = drawn
     assert last is not None, f"no sheet holds {group.name}"
     return last
 
@@ -167,10 +171,12 @@ def tries(
 
 
 def _attempt(
-    placed: Placed, what: Ready, solved: Graph, found: Ground, scale: Scale
+    placed: Placed, what: Ready, solved: Graph, sized: tuple[Ground, Scale], aslant: bool
 ) -> Board | None:
-    """The views with their ordinates and words; None where they have no room."""
-    old = what.pictures
+    """The views with their ordinates and words, and the picture if ``aslant``; None where they have
+    no room.
+    """
+    old, (found, scale) = what.pictures, sized
     for views in arrangements([each.direction for each in old]):
         pictures = [each._replace(direction=way) for each, way in zip(old, views, strict=True)]
         laid = lay(pictures, scale.ratio * POINTS, found.area)
@@ -178,30 +184,43 @@ def _attempt(
             break
     else:
         return None
-    board = Board(pictures, scale.ratio, found.area, laid)
-    _pictorial(board, what)
+    board = _board(what, pictures, laid, sized, aslant)
+    if board is None:
+        return None
     _centers(board, placed, what)
     for view, chosen in positions(placed, what, solved).items():
         board.ordinates(view, chosen)
-    for view, each in enumerate(what.pictures):
+    for view, each in enumerate(board.pictures):
         board.caption(view, each.direction.words)
     return board
 
 
-def _pictorial(board: Board, what: Ready) -> None:
-    """The group as it stands, where the views leave a cell that holds it."""
-    picture_ = what.pictorial
-    (u0, v0), (u1, v1) = picture_.low, picture_.high
-    for cell in board.laid.free:
-        room = ((cell.right - cell.left) / (u1 - u0), (cell.high - cell.low) / (v1 - v0))
-        scale = min(board.scale, *room)
-        if scale >= 0.55 * board.scale:
-            x = (cell.left + cell.right) / 2 - scale * (u0 + u1) / 2
-            y = (cell.low + cell.high) / 2 - scale * (v0 + v1) / 2
-            for points, kind in picture_.lines:
-                moved = tuple((x + scale * at[0], y + scale * at[1]) for at in points)
-                board.add(moved, kind)
-            return
+def _board(
+    what: Ready, pictures: list[Picture], laid: Laid, sized: tuple[Ground, Scale], wanted: bool
+) -> Board | None:
+    """The views, and the picture if ``wanted`` where they leave room; without it where they leave
+    none, None where that hides a weld.
+    """
+    aslant, (found, scale) = what.pictorial, sized
+    assert aslant is not None
+    (u0, v0), (u1, v1) = aslant.picture.low, aslant.picture.high
+    full = scale.ratio * POINTS
+    rooms = [
+        (min(full, (cell.right - cell.left) / (u1 - u0), (cell.high - cell.low) / (v1 - v0)), cell)
+        for cell in (*laid.free, *left_free(found.area, laid.boxes))
+    ]
+    own, cell = max(rooms, key=lambda row: row[0], default=(0.0, None))
+    least = SMALL_APART if aslant.apart or aslant.spots else SMALL
+    if not wanted or cell is None or own < least * full:
+        return None if aslant.spots else Board(pictures, scale.ratio, found.area, laid)
+    x = (cell.left + cell.right) / 2 - own * (u0 + u1) / 2
+    y = (cell.low + cell.high) / 2 - own * (v0 + v1) / 2
+    box = Box(x + own * u0, y + own * v0, x + own * u1, y + own * v1)
+    laid = laid._replace(origins=(*laid.origins, (x, y)), boxes=(*laid.boxes, box))
+    board = Board([*pictures, aslant.picture], scale.ratio, found.area, laid, own)
+    for points, kind in aslant.axes:
+        board.add(tuple(board.to(len(pictures), point) for point in points), kind)
+    return board
 
 
 def _centers(board: Board, placed: Placed, what: Ready) -> None:

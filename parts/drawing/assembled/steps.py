@@ -4,6 +4,7 @@ bolts and welds numbered, from as many sides as it takes to see them.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -15,33 +16,14 @@ from ..canvas import POINTS
 from ..display import Sheet
 from ..field import Box
 from ..hidden import Solids
-from ..picture import view
 from .board import Board, Laid
-from .directions import Direction
+from .directions import SLANTED, Direction, every_way, pictorial_ways
+from .exploded import moves, pictorial
 from .groups import Placed, SheetGroup
 from .lists import Item, items
 from .marks import Sights, Spot, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
 
-EYES = (
-    (35.0, 30.0, "from ahead, outboard and above"),
-    (145.0, 30.0, "from behind, outboard and above"),
-    (35.0, -30.0, "from ahead, outboard and below"),
-    (145.0, -30.0, "from behind, outboard and below"),
-    (-35.0, 30.0, "from ahead, inboard and above"),
-    (-145.0, 30.0, "from behind, inboard and above"),
-    (-35.0, -30.0, "from ahead, inboard and below"),
-    (-145.0, -30.0, "from behind, inboard and below"),
-    (90.0, 0.0, "from outboard"),
-    (-90.0, 0.0, "from inboard"),
-    (0.0, 10.0, "from ahead"),
-    (180.0, 10.0, "from behind"),
-    (0.0, 80.0, "from above"),
-    (0.0, -80.0, "from below"),
-)
-"""Where a step may be looked at from: degrees from ahead toward its own side, degrees up, words."""
-SLANTED = 8
-"""How many of them show three faces of a box: the first picture is one of these."""
 MOST = 3
 """Pictures a step has at most."""
 SIZE = (532.0, 176.0)
@@ -207,25 +189,13 @@ def _worked(
 def shown(placed: Placed, step: AssemblyStep, chassis: str, welds: bool = True) -> StepPictures:
     """The pictures of a step; ``welds``: with the numbers of its welds."""
     group = step.group if welds else step.group._replace(welds={})
-    looked = scene(placed, group)
     rows = tuple(items(placed, group, chassis))
-    views, more, spots = _views(placed, group, looked)
-    pictures = [picture(placed, group, looked, each, hidden=False) for each in views]
-    while len(pictures) < MOST and _lost(pictures, rows) and more:
-        tried = [picture(placed, group, looked, each, hidden=False) for each in more]
-        best_of = min(tried, key=lambda each: len(_lost([*pictures, each], rows)))
-        if len(_lost([*pictures, best_of], rows)) == len(_lost(pictures, rows)):
-            break
-        pictures.append(best_of)
-    best: tuple[list[Board], tuple[str, ...]] | None = None
-    for smaller in SMALLER:
-        boards = [_board(each, at, len(pictures), smaller) for at, each in enumerate(pictures)]
-        left = _mark(boards, pictures, rows, spots)
-        if best is None or len(left) < len(best[1]):
-            best = boards, left
-        if not left:
-            break
-    assert best is not None
+    pictures, spots = _pictures(placed, group, rows)
+    best = _marked(pictures, rows, spots)
+    if len(pictures) < MOST and moves(placed, group):
+        apart = pictorial(placed, group, pictorial_ways(group.side)).picture
+        more = _marked([*pictures, apart], rows, spots)
+        best = best if len(more[1]) > len(best[1]) else more
     sheet = Sheet(step.name, SIZE)
     for board in best[0]:
         draw(sheet, board.lines)
@@ -236,6 +206,43 @@ def shown(placed: Placed, step: AssemblyStep, chassis: str, welds: bool = True) 
                 sheet.head(tip)
             sheet.texts += each.texts
     return StepPictures(sheet, rows, best[1], tuple(unseen(spots)))
+
+
+def _pictures(
+    placed: Placed, group: SheetGroup, rows: Sequence[Item]
+) -> tuple[list[Picture], dict[str, Spot]]:
+    """The pictures of a step, one more where it takes it to see every item; and where its welds
+    and bolts are to be pointed at.
+    """
+    looked = scene(placed, group)
+    views, more, spots = _views(placed, group, looked)
+    pictures = [picture(placed, group, looked, each, hidden=False) for each in views]
+    while len(pictures) < MOST and _lost(pictures, rows) and more:
+        tried = [picture(placed, group, looked, each, hidden=False) for each in more]
+        best_of = min(tried, key=lambda each: len(_lost([*pictures, each], rows)))
+        if len(_lost([*pictures, best_of], rows)) == len(_lost(pictures, rows)):
+            break
+        pictures.append(best_of)
+    return pictures, spots
+
+
+def _marked(
+    pictures: Sequence[Picture], rows: Sequence[Item], spots: Mapping[str, Spot]
+) -> tuple[list[Board], tuple[str, ...]]:
+    """The pictures side by side with their numbers, as large as holds them all; what found no
+    room.
+    """
+    best: tuple[list[Board], tuple[str, ...]] | None = None
+    for smaller, last in itertools.product(SMALLER, (False, True)):
+        boards = [_board(each, at, len(pictures), smaller) for at, each in enumerate(pictures)]
+        left = _mark(boards, pictures, () if last else rows, spots)
+        left += _mark(boards, pictures, rows if last else (), {})
+        if best is None or len(left) < len(best[1]):
+            best = boards, left
+        if not left:
+            break
+    assert best is not None
+    return best
 
 
 def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[str]:
@@ -251,8 +258,7 @@ def _views(placed: Placed, group: SheetGroup, looked: Solids) -> Looks:
     where more are; what other ways there are; and where each is to be pointed at.
     """
     sights = Sights(placed, group, looked)
-    hand = -1.0 if group.side == "R" else 1.0
-    ways = [Direction(words, view(hand * turn, up), 0, 0) for turn, up, words in EYES]
+    ways = every_way(group.side)
     chosen: list[Direction] = []
     spots: dict[str, Spot] = {}
     while ways and len(chosen) < MOST:
