@@ -51,6 +51,7 @@ STEELS = (
     "A513 1020 ERW",
     "A513 1020 DOM",
     "A513 4130 N",
+    "E355",
 )
 """Steels whose strength is known; the table with its sources is ``parts/stock/steels.csv``."""
 

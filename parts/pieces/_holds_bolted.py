@@ -44,9 +44,7 @@ def side_bolts(seen: UnderLoad) -> Shared | None:
         return None
     points = np.array([bolt.at for bolt in row])
     at = seen.point("arm.joint")
-    unit = np.stack(
-        [bolts.shares(points, np.ones(len(row)), axis, at) for axis in np.eye(3)], axis=-1
-    )
+    unit = bolts.moved(points, np.ones(len(row)), np.eye(3), at, points)
     force = np.einsum("nij,cj->cni", unit, seen.force("bracket"))
     pull = np.abs(np.einsum("cni,ni->cn", force, np.array([bolt.along for bolt in row])))
     shear = np.sqrt(np.maximum((force**2).sum(2) - pull**2, 0.0))

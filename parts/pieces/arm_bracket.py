@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 
+from ..design.weld_size import WELD
 from ..geometry.contours import Corner, mirrored, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
@@ -235,6 +236,7 @@ FAMILY = Family(
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
         Variable("slot", "mm", lambda shop: (0.0, IN / 4, IN / 2), IN / 2),
+        WELD,
     ),
     rules=RULES,
     mass=mass,

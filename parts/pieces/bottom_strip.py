@@ -8,6 +8,7 @@ lets the closed rail breathe and drain.
 
 from __future__ import annotations
 
+from ..design.weld_size import WELD
 from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Loop, Plate
@@ -146,7 +147,7 @@ FAMILY = Family(
     where="each side",
     needs=("coil.plate", "rail.coil.bottom", "rail.coil.top"),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys),),
+    variables=(Variable("plate", "plate", plate_keys), WELD),
     rules=(room_rule("strip.same", same, "strip as thick as the coil-seat plate"),),
     mass=mass,
     build=build,

@@ -26,6 +26,7 @@ choices at once, so they are written with array arithmetic and never with ``if``
 
 from __future__ import annotations
 
+from ..design.weld_size import WELD
 from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Member, Weld
 from ..model.body import Loop, Plate
@@ -164,7 +165,7 @@ FAMILY = Family(
     where="one side",
     needs=("bar.pad",),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(THINNEST)),),
+    variables=(Variable("plate", "plate", plate_keys_over(THINNEST)), WELD),
     rules=(
         room_rule("gusset.edge", thick, "free edge of the gusset at most 32 plate thicknesses"),
     ),

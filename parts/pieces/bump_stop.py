@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
+from ..design.weld_size import WELD
 from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
@@ -268,6 +269,7 @@ FAMILY = Family(
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
         Variable("tube", "tube", tube_keys_between(1.25 * IN, 3.0 * IN)),
+        WELD,
     ),
     rules=(
         room_rule("stop.spacer.long", long_enough, "room for a spacer over stop and pad"),

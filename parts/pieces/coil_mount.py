@@ -14,6 +14,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ..design.weld_size import WELD
 from ..geometry.outline import bbox, edge_length, spans
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
@@ -240,6 +241,7 @@ FAMILY = Family(
                 p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6
             ),
         ),
+        WELD,
     ),
     rules=(
         room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..design.weld_size import WELD
 from ..geometry import rail_section
 from ..geometry.contours import slot
 from ..model.assembly import Assembly, Member, Port, Scribe, Weld
@@ -236,6 +237,7 @@ FAMILY = Family(
     variables=(
         Variable("plate", "plate", plate_keys),
         Variable("strip", "", lambda shop: (0, 1), 0),
+        WELD,
     ),
     rules=(
         Rule(

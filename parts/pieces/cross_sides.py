@@ -9,6 +9,7 @@ where the tube's axis meets the rail's outer face.
 
 from __future__ import annotations
 
+from ..design.weld_size import WELD
 from ..model.assembly import Assembly, Port, Scribe
 from ..model.family import Family, Site, Sizes, Variable
 from ..model.terms import Role
@@ -103,6 +104,7 @@ FAMILY = Family(
         Variable("sleeve", "tube", tube_keys_between(0.8 * IN, 1.25 * IN)),
         Variable("rows", "", lambda shop: (1, 2), 1),
         Variable("spread", "mm", lambda shop: (4 * IN, 5 * IN, 6 * IN), 5 * IN),
+        WELD,
     ),
     rules=RULES,
     mass=mass,

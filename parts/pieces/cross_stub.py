@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 
+from ..design.weld_size import WELD
 from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
@@ -277,6 +278,7 @@ FAMILY = Family(
     variables=(
         Variable("plate", "plate", plate_keys_over(0.375 * IN)),
         Variable("bolt", "bolt", frame_bolts),
+        WELD,
     ),
     rules=(
         room_rule(

@@ -15,6 +15,7 @@ from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.vectors import Frame, Number
+from ..rules.welds import smallest_leg
 from ..words import numbers as shown
 from ._from_stock import STEEL, tube_keys_between
 from ._holding import held
@@ -25,7 +26,7 @@ from ._room_rules import room_rule
 SHIM = (
     IN / 32
 )  # between the flanges, so the center drops out after welding has drawn the stubs; practice
-RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
+PAST_WELD = IN / 16  # tube ends stop the inside weld's leg and this behind the parting face
 SEAT_MARGIN = IN / 2  # steel below the tube in the side plate
 BELOW_JOINT = IN / 2  # tube axis below the frame joint, if the belly limit leaves it
 SLIDE = IN  # each way, arm bracket along the tube
@@ -110,22 +111,25 @@ def parting(site: Site, od: Number) -> Number:
 
 
 class Axis(NamedTuple):
-    """The tube's axis: its ``x`` and height ``z`` on the truck, half the center section's length
-    and the parting planes' distance from the center line, mm.
+    """The tube's axis: its ``x`` and height ``z`` on the truck, half the center section's length,
+    the parting planes' distance from the center line and how far a tube's end stops behind them,
+    mm.
     """
 
     x: float
     z: float
     half: float
     parting: float
+    recess: float
 
 
 def axis_of(sizes: Sizes, site: Site) -> Axis:
     """Lengths rounded to what the shop cuts, once."""
     od = sizes["tube.od"]
     plane = round_down(parting(site, od), IN / 8)
-    half = round_down(plane - SHIM / 2 - RECESS, tape_step(site.shop) / 2)
-    return Axis(axis_x(site), axis_z(site, od), half, plane)
+    recess = float(smallest_leg(site.shop.legs, sizes["tube.wall"])) + PAST_WELD
+    half = round_down(plane - SHIM / 2 - recess, tape_step(site.shop) / 2)
+    return Axis(axis_x(site), axis_z(site, od), half, plane, recess)
 
 
 def drains(axis: Axis, od: float) -> tuple[Bolt, Bolt]:
@@ -165,7 +169,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
         "wall": sizes["tube.wall"],
         "parting": axis.parting,
         "shim": SHIM,
-        "recess": RECESS,
+        "recess": axis.recess,
         "half": axis.half,
         "slide": SLIDE,
     }

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..design.weld_size import WELD
 from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Loop, Plate
@@ -199,7 +200,7 @@ FAMILY = Family(
     where="each side",
     needs=("cross.holes", "rail.cross.side"),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys),),
+    variables=(Variable("plate", "plate", plate_keys), WELD),
     rules=(
         room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"),
         room_rule(

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
+from ..design.weld_size import WELD
 from ..geometry.contours import Corner, fillet, rectangle, rounded
 from ..geometry.hull import SLIVER
 from ..geometry.outline import check
@@ -22,7 +23,7 @@ from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.vectors import Frame, Number, Vec2, Vec3
 from ..rules.bolts import spacing
-from ..rules.welds import leg_for
+from ..rules.welds import Legs, leg_for, leg_within
 from ..stock.classes import class_for
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._holding import held
@@ -262,10 +263,15 @@ def arm_welds(stand: PadPlace, code: str, on_tube: float) -> tuple[Weld, Weld]:
     )
 
 
-def tie_welds(stand: PadPlace) -> tuple[Weld, ...]:
-    """The tie to both arms and to the pad, one face."""
+def tie_welds(stand: PadPlace, legs: Legs) -> tuple[Weld, ...]:
+    """The tie to both arms and to the pad, one face; no leg over a quarter of its run (J2.2b)."""
+    short = leg_within(legs, min(stand.leg, END_DEPTH / 4))
     left, right = ("side_a", "side_b") if stand.way > 0 else ("side_b", "side_a")
-    feet = (("left", left, "XP2", 0.0), ("right", right, "XP3", 0.0), ("pad", "top", "XP1", IN / 4))
+    feet = (
+        ("left", left, "XP2", short, 0.0),
+        ("right", right, "XP3", short, 0.0),
+        ("pad", "top", "XP1", stand.leg, IN / 4),
+    )
     return tuple(
         Weld(
             f"pad.tie.{name}",
@@ -273,12 +279,12 @@ def tie_welds(stand: PadPlace) -> tuple[Weld, ...]:
             (edge,),
             onto,
             "fillet",
-            stand.leg,
+            leg,
             face="bottom",
             stop=stop,
             order=1,
         )
-        for name, edge, onto, stop in feet
+        for name, edge, onto, leg, stop in feet
     )
 
 
@@ -287,7 +293,7 @@ def welds(site: Site, stand: PadPlace) -> tuple[Weld, ...]:
     on_tube = leg_for(site.shop.legs, stand.thick, site.port("cross.tube").size["wall"])
     return (
         *(weld for code in ("XP2", "XP3") for weld in arm_welds(stand, code, on_tube)),
-        *tie_welds(stand),
+        *tie_welds(stand, site.shop.legs),
     )
 
 
@@ -370,7 +376,7 @@ FAMILY = Family(
     where="centre",
     needs=("cross.tube",),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
+    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), WELD),
     rules=(
         room_rule("pad.away", away_room, "mount far enough from the tube for arms and pad"),
         Rule(

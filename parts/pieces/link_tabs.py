@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..design.site import Refused
+from ..design.weld_size import WELD
 from ..geometry.hull import ear
 from ..geometry.outline import check
 from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
@@ -258,7 +259,7 @@ FAMILY = Family(
     where="each side",
     needs=("arm.tube", "upper.joint"),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
+    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), WELD),
     rules=(
         edge_rule(
             "link.edge",

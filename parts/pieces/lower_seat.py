@@ -9,6 +9,7 @@ import math
 from ...layout import reader
 from ..design.interlock import room
 from ..design.site import Refused
+from ..design.weld_size import WELD
 from ..geometry.contours import circle
 from ..geometry.outline import check
 from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
@@ -286,6 +287,7 @@ FAMILY = Family(
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
         Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+        WELD,
     ),
     rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),),
     mass=mass,

@@ -4,6 +4,7 @@ coil-seat plate; for the strap a bent tab on the rail's inner side and an ear on
 
 from __future__ import annotations
 
+from ..design.weld_size import WELD
 from ..model.assembly import Assembly
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
@@ -79,7 +80,7 @@ FAMILY = Family(
     where="each side",
     needs=("axle.tube", "coil.plate", "rail.coil.inner"),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
+    variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)), WELD),
     rules=(
         edge_rule(
             "shock.edge",

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
+from ..design.weld_size import WELD
 from ..geometry.contours import mirrored, rectangle
 from ..geometry.outline import OutlineError, check
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
@@ -346,7 +347,7 @@ FAMILY = Family(
     where="one side",
     needs=("axle.tube",),
     gives=("bar.axle",),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
+    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), WELD),
     rules=(
         edge_rule(
             "bar.axle.edge",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+from ..design.weld_size import WELD
 from ..geometry.contours import rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
@@ -162,6 +163,7 @@ FAMILY = Family(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
         Variable("base", "plate", plate_keys_over(0.25 * IN)),
         Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN)),
+        WELD,
     ),
     rules=(
         edge_rule(

@@ -23,6 +23,8 @@ from ._room_rules import room_rule
 from ._saddles import eye_end
 
 Y: Vec3 = (0.0, 1.0, 0.0)
+BESIDE = IN / 8
+"""Beside the tube, within the axle's plates: it sways by some degrees (judgment)."""
 
 
 def ends(site: Site) -> tuple[Vec3, Vec3]:
@@ -139,6 +141,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
+def room_beside(grid: Grid, site: Site) -> tuple[Number, Number]:
+    """A tube with its room to swing, and the room between the axle's plates; nothing is needed for
+    the tube that the job names.
+    """
+    larger = grid["tube.od"] > site.q("arms.upper_tube_od") + IN / 64
+    return larger * (grid["tube.od"] + 2 * BESIDE), site.q("axle.upper_sleeve")
+
+
 def mass(grid: Grid, site: Site) -> Number:
     """Tube, kg."""
     return (
@@ -167,6 +177,11 @@ FAMILY = Family(
             "upper.tube.wall",
             as_chosen("arms.upper_tube_wall", "wall"),
             "tube wall at least that of the job's upper-arm tube",
+        ),
+        room_rule(
+            "upper.tube.beside",
+            room_beside,
+            "a tube larger than the job's swings between the axle's plates, 1/8 in each side",
         ),
         room_rule(
             "upper.tube.length",

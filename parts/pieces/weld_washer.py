@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ..design.weld_size import WELD
 from ..geometry.contours import circle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
@@ -151,7 +152,7 @@ FAMILY = Family(
     where="each side",
     needs=("bracket.cheek.out", "bracket.cheek.in", "ap.cheek.out", "ap.cheek.in"),
     gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
+    variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)), WELD),
     rules=(
         room_rule("washer.land", land, "washer and its weld lie on the ear"),
         Rule(

@@ -212,14 +212,17 @@ def moved(
     points: ArrayLike, weights: ArrayLike, force: ArrayLike, at: ArrayLike, where: ArrayLike
 ) -> Array:
     """How far a rigid group moves at the places ``where``, (m, 3): what a fastener of one unit of
-    stiffness takes there, (m, 3) N; the rest as in ``shares``.
+    stiffness takes there, (m, 3) N; the rest as in ``shares``. Of several forces at once, (3, k),
+    (m, 3, k).
     """
     places, stiffness = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
     middle = (stiffness[:, None] * places).sum(0) / stiffness.sum()
     ways = _ways(places - middle)
     group = np.einsum("n,nij,nik->jk", stiffness, ways, ways)
     pushed = np.asarray(force, dtype=float)
-    load = np.concatenate((pushed, np.cross(np.asarray(at) - middle, pushed)))
+    x, y, z = np.asarray(at, dtype=float) - middle
+    turned = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]]) @ pushed
+    load = np.concatenate((pushed, turned))
     motion = np.linalg.pinv(group, rcond=1e-12) @ load
     found: Array = _ways(np.asarray(where, dtype=float) - middle) @ motion
     return found

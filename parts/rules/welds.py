@@ -23,23 +23,43 @@ a shop is held to less.
 
 
 INCH_LEGS = tuple(n * IN / 16 for n in (2, 3, 4, 5, 6, 8))
-MM_LEGS = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+MM_LEGS = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
 """Legs a weld is made with, mm: what a gauge set holds (common practice, no source).
 
 A shop's own list is a setting.
 """
 Legs = tuple[float, ...]
+USUAL = 0.75
+"""Share of the thinnest part up to which a leg is chosen where no load asks for more (practice)."""
 
 
-def least_leg(t_mm: Number, cyclic: Flag = True) -> Number:
-    """Smallest fillet for the thinner part, elementwise: AISC 360-16 Table J2.4, 3/16 in at least
-    where the load cycles (AWS D1.1), never more than the part.
+class Largest(tuple[float, ...]):
+    """A shop's legs, of which the largest is taken that an edge carries: where the load asks."""
+
+    __slots__ = ()
+
+
+def least_leg(t_mm: Number, cyclic: Flag = True, most_mm: Number = np.inf) -> Number:
+    """Smallest fillet for the thinner part, elementwise, by which a leg is both drawn and checked:
+    AISC 360-16 Table J2.4, 3/16 in at least where the load cycles (AWS D1.1), never more than the
+    part, nor than the largest leg of the shop's list that the part carries.
 
     ``t_mm``: the thinner part, a float or an array, mm; ``cyclic``: whether the load cycles, one
-    for all or one each. Legs, mm, in the shape the two broadcast to.
+    for all or one each; ``most_mm``: the largest leg the part carries. Legs, mm, in the shape they
+    broadcast to.
     """
     base = IN / 16 * (2 + (t_mm > 6.35 + 1e-6) + (t_mm > 12.7 + 1e-6) + (t_mm > 19.05 + 1e-6))
-    return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
+    table = np.where(cyclic, np.maximum(base, 3 * IN / 16), base)
+    return np.minimum(np.minimum(table, t_mm), most_mm)
+
+
+def carried_leg(legs: Legs, t_mm: Number) -> Number:
+    """Largest leg of the list that the edge of a part carries, elementwise.
+
+    ``legs``: a shop's legs, mm, smallest first; ``t_mm``: the thinner part, a float or an array,
+    mm. Mm, in its shape; the list's smallest where none is small enough.
+    """
+    return leg_within(legs, most_leg(t_mm))
 
 
 @overload
@@ -71,26 +91,39 @@ def thinnest(thicknesses: tuple[Number, ...]) -> Number:
     return functools.reduce(np.minimum, thicknesses)
 
 
+def smallest_leg(legs: Legs, t_mm: Number) -> Number:
+    """Smallest leg of the list no smaller than ``least_leg``, elementwise.
+
+    ``legs``: a shop's legs, mm, smallest first; ``t_mm``: the thinner part, a float or an array,
+    mm. Mm, in its shape; the list's largest where none is large enough.
+    """
+    table = np.asarray(legs, dtype=float)
+    want = np.asarray(least_leg(t_mm, most_mm=carried_leg(legs, t_mm)), dtype=float)
+    found: Number = table[np.minimum((table < want[..., None] - 1e-6).sum(axis=-1), len(table) - 1)]
+    return found
+
+
 @overload
 def leg_for(legs: Legs, *thicknesses: float) -> float: ...
 @overload
 def leg_for(legs: Legs, *thicknesses: Number) -> Number: ...
 def leg_for(legs: Legs, *thicknesses: Number) -> Number:
     """The leg of the list for these parts, elementwise: the largest that the edge of the thinnest
-    carries, up to three quarters of it (practice) or the least by table, whichever is more.
+    carries, up to ``USUAL`` of it or ``least_leg``, whichever is more; of ``Largest`` legs the
+    largest without that.
 
     ``legs``: a shop's legs, mm, smallest first; ``thicknesses``: of the parts that meet, floats or
     arrays that broadcast, mm. Mm: a float for floats, else an array. TypeError without a thickness.
 
-    >>> leg_for((3.0, 4.0, 5.0, 6.0, 8.0), 9.5, 6.0)
-    5.0
+    >>> leg_for((3.0, 4.0, 5.0, 6.0, 8.0), 9.5, 6.0), leg_for(Largest((3.0, 5.0, 6.0)), 9.5, 6.0)
+    (5.0, 6.0)
     """
     t = thinnest(thicknesses)
-    table = np.asarray(legs, dtype=float)
-    want = np.asarray(least_leg(t), dtype=float)
-    least = table[np.minimum((table < want[..., None] - 1e-6).sum(axis=-1), len(table) - 1)]
-    most: Number = np.minimum(most_leg(t), np.maximum(least, 0.75 * np.asarray(t)))
-    return leg_within(legs, most)
+    carried = carried_leg(legs, t)
+    if isinstance(legs, Largest):
+        return carried
+    usual = np.maximum(smallest_leg(legs, t), USUAL * np.asarray(t))
+    return leg_within(legs, np.minimum(carried, usual))
 
 
 @overload
@@ -140,7 +173,7 @@ def fillet_least(
 
     ``most_mm``: the largest leg of the shop's list that the thinner part carries.
     """
-    return np.minimum(least_leg(t_mm, cyclic), most_mm), leg_mm
+    return least_leg(t_mm, cyclic, most_mm), leg_mm
 
 
 @clause("common practice, no source", edition="", formula="w <= t", tag="practice")

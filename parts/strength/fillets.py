@@ -44,7 +44,7 @@ def limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
 def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Mapping[str, float]]]:
     """What the standard asks of a fillet, with its numbers."""
     thin = thinner(work, weld)
-    most = float(welds.leg_within(work.shop.legs, welds.most_leg(thin)))
+    most = float(welds.carried_leg(work.shop.legs, thin))
     least = {"t_mm": thin, "leg_mm": weld.leg, "cyclic": True, "most_mm": most}
     yield welds.fillet_least, least
     # an edge that carries no leg of the list fails by name, a plate that stands on another only

@@ -1,79 +1,36 @@
-"""Design held against its loads: what fails under load is made again with the next size that
-passes, its own or one of what it stands on, until all do or nothing in stock serves.
+"""Design held against its loads: what fails under load, or is only to be confirmed for its size, is
+made again with the next size that passes, its own or one of what it stands on, until all do or
+nothing in stock serves.
 
 Sizes and loads settle together: every trial is worked with its own arms' stiffness (``result``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ...layout import units
 from ...layout.graph import Graph
 from ..design.sizing import Check
-from ..model.family import Choice, Family, Variable
+from ..model.family import Family
+from ..model.verdict import Verdict
 from ..stock import Shop
-from ..truck.again import Again
-from ..truck.truck import Truck, design, families
+from ..truck.truck import Truck, families
 from ..words.names import part as part_name
 from ..words.numbers import worded
 from .passing import passing
-from .result import Strength, rows_of, strength
+from .result import Strength, strength
+from .search import CLEAR, PASSES, Growth, GrowthSearch, Pins, Sought, unsure
 
-Pins = Mapping[str, Mapping[str, Choice]]
-PASSES = 12
+TURNS = 24
 """Families made larger, one after another, before the search ends unsettled."""
-MOST = 8
-"""Changes tried at once of a family's own sizes, and of those it stands on."""
-DEEP = 3
-"""Changes together with which a family's parts pass."""
-BETTER = 0.99
-"""A change that does not pass is kept for the next when it takes the worst use below this share."""
-UNITS = ("plate", "tube", "bolt", "", "mm")
-"""Kinds of sizes in the order they are changed."""
-
-
-class SizeChange(NamedTuple):
-    """One size of one family."""
-
-    family: str
-    name: str
-    value: Choice
-    unit: str
-
-    @property
-    def pin(self) -> str:
-        """As it is typed in the job file."""
-        typed = (
-            f'"{self.value}"'
-            if isinstance(self.value, str)
-            else f'"{units.show(self.value, "length")}"'
-            if self.unit == "mm"
-            else f"{self.value:g}"
-        )
-        return f"[pin.{self.family}] {self.name} = {typed}"
-
-
-class Growth(NamedTuple):
-    """Changes with which a family's failing parts pass, or come nearest: ``use`` of their worst
-    ``row`` then.
-    """
-
-    changes: tuple[SizeChange, ...]
-    use: float
-    row: Check | None = None
-
-    @property
-    def pin(self) -> str:
-        """As they are typed in the job file."""
-        return " and ".join(change.pin for change in self.changes)
 
 
 class Held(NamedTuple):
     """The truck as designed for its loads.
 
-    ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass;
+    ``grown``: what the loads made larger, in words; ``ways``: part that fails or is to be
+    confirmed for its size -> what would pass, or that nothing does;
     ``sizes``: the pins with what was made larger, with which the same truck is designed at once.
     """
 
@@ -84,32 +41,110 @@ class Held(NamedTuple):
     sizes: Pins
 
 
+class Grown(NamedTuple):
+    """A truck under its loads, and what made it so."""
+
+    truck: Truck
+    strength: Strength
+    sizes: Pins
+    grown: tuple[str, ...] = ()
+    ways: Mapping[str, str] = {}
+
+
 def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Held:
-    """Design, hold against the loads, enlarge what fails and is not pinned."""
-    search = _Search(solved, words, pins, chassis, shop)
+    """Design, hold against the loads, enlarge what fails or is to be confirmed and is not
+    pinned.
+    """
+    search = GrowthSearch(solved, words, pins, chassis, shop)
     truck = search.made(pins)
-    now = strength(truck, solved, shop)
-    grown: list[str] = []
-    ways: dict[str, str] = {}
-    for turn in range(PASSES + 1):
-        ways = {}
+    settled = _passing(search, Grown(truck, strength(truck, solved, shop), search.pins))
+    done = _clear(search, settled)
+    return Held(done.truck, done.strength, done.grown, done.ways, done.sizes)
+
+
+def _larger(search: GrowthSearch, state: Grown, way: Growth, said: str) -> Grown:
+    """The truck with a way's sizes."""
+    search.take(way)
+    truck = search.made(search.pins)
+    now = strength(truck, search.solved, search.shop)
+    return Grown(truck, now, search.pins, (*state.grown, said), state.ways)
+
+
+def _passing(search: GrowthSearch, state: Grown) -> Grown:
+    """Larger until nothing fails, or nothing in stock passes: ``ways`` says of every part that
+    fails what would.
+    """
+    while True:
+        ways: dict[str, str] = {}
         step: tuple[Growth, str] | None = None
-        for family, f, parts in _failing(truck, now):
-            way = search.way(truck, family, f)
+        fails = state.strength.fails
+        for family, f, parts in _families_of(state.truck, fails):
+            way = search.way(state.truck, Sought(family, f, PASSES))
             if way is None:
-                near = search.nearest.get(family)
-                ways |= {part: _nothing(f.title, now.fails[part], near) for part in parts}
-            elif search.pinned(way) or turn == PASSES:
+                ways |= {part: _nothing(f, fails[part], search, family) for part in parts}
+            elif search.pinned(way) or len(state.grown) >= TURNS:
                 ways |= dict.fromkeys(parts, f"with {way.pin} it passes ({way.use:.2f} used)")
-            elif step is None:
-                step = way, _said(way, parts[0], now.fails[parts[0]][0])
+            else:
+                step = way, _said(way, parts[0], fails[parts[0]][0])
+                break
         if step is None:
+            return state._replace(ways=ways)
+        state = _larger(search, state, *step)
+
+
+def _clear(search: GrowthSearch, state: Grown) -> Grown:
+    """Larger until nothing is left to confirm that a larger size cures, each only where nothing
+    fails for it; ``ways`` says of the rest why it stays.
+    """
+    stays: dict[str, str] = {}
+    looked: set[tuple[str, ...]] = set()
+    while len(state.grown) < TURNS:
+        open_ = _open(state.strength)
+        rows = [row for row in _alike(state.truck, open_) if row.parts not in looked]
+        if not rows:
             break
-        search.take(step[0])
-        truck = search.made(search.pins)
-        now = strength(truck, solved, shop)
-        grown.append(step[1])
-    return Held(truck, now, tuple(grown), ways, search.pins)
+        asked = rows[0]
+        looked.add(asked.parts)
+        way = search.way(state.truck, asked)
+        if way is None:
+            said = _stays(asked, search, open_[asked.parts[0]])
+        elif search.pinned(way):
+            said = f"with {way.pin} nothing would be left to confirm of it"
+        else:
+            before, worst = search.pins, open_[asked.parts[0]][0]
+            said = _said(way, asked.parts[0], worst)
+            after = _passing(search, _larger(search, state, way, said))
+            spoilt = set(after.strength.fails) - set(state.strength.fails)
+            if not spoilt and len(_open(after.strength)) < len(open_):
+                state = after
+                looked.clear()
+                continue
+            search.pins = before
+            said = _spoils(way, spoilt, after.strength)
+        stays |= dict.fromkeys(asked.parts, said)
+    still = _open(state.strength)
+    kept = {part: said for part, said in stays.items() if part in still}
+    return state._replace(ways={**kept, **state.ways})
+
+
+def _alike(t: Truck, rows: Mapping[str, Sequence[Check]]) -> list[Sought]:
+    """What is open of each family, one part and its twins at a time."""
+    found: list[Sought] = []
+    for family, f, parts in _families_of(t, rows):
+        twins: dict[str, list[str]] = {}
+        for part in parts:
+            twins.setdefault(part.rpartition(".")[0], []).append(part)
+        found += [Sought(family, f, CLEAR, tuple(each)) for each in twins.values()]
+    return found
+
+
+def _open(found: Strength) -> dict[str, tuple[Check, ...]]:
+    """Part -> its rows that are to be confirmed, of parts that fail none."""
+    rows: dict[str, tuple[Check, ...]] = {}
+    for check in found.checks:
+        if check.verdict is Verdict.CONFIRM and check.part not in found.fails:
+            rows[check.part] = (*rows.get(check.part, ()), check)
+    return rows
 
 
 def _said(way: Growth, part: str, worst: Check) -> str:
@@ -120,7 +155,7 @@ def _said(way: Growth, part: str, worst: Check) -> str:
     )
 
 
-def _nothing(title: str, failing: Sequence[Check], near: Growth | None) -> str:
+def _nothing(f: Family, failing: Sequence[Check], search: GrowthSearch, family: str) -> str:
     """What is left where no size in stock serves: what comes nearest of it, and with what it
     passes.
     """
@@ -129,162 +164,71 @@ def _nothing(title: str, failing: Sequence[Check], near: Growth | None) -> str:
         if any("bushings" in row.case for row in failing)
         else ""
     )
-    start = f"nothing else in stock for {title} passes{asked}"
+    start = f"nothing else in stock for {f.title} passes{asked}{_barred(search, family)}"
+    near = search.nearest.get(family)
     if near is None or near.row is None:
         worst = max(failing, key=lambda row: row.utilisation)
         ways = passing(worst)
         return f"{start}; it passes {ways}" if ways else f"{start}, and no other size comes nearer"
     ways = passing(near.row)
     return (
-        f"{start}; nearest is {near.pin}, {near.use:.2f} of what is allowed for"
+        f"{start}; nearest is {near.pin}, {near.row.utilisation:.2f} of what is allowed for"
         f" {worded(near.row.what)}" + (f": then it passes {ways}" if ways else "")
     )
 
 
-class _Search:
-    """Sizes tried for one job; ``pins``: those of the job and those the loads made larger;
-    ``nearest``: what came nearest where nothing passed.
+def _barred(search: GrowthSearch, family: str) -> str:
+    """A larger size that would do, and what cannot be made with it; else the next that cannot be
+    made itself.
     """
-
-    def __init__(
-        self, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop
-    ) -> None:
-        self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
-        self.own, self.again = pins, Again()
-        self.lost: dict[str, float] = {}
-        self.nearest: dict[str, Growth] = {}
-        self.pins: Pins = {family: dict(sizes) for family, sizes in pins.items()}
-
-    def made(self, pins: Pins) -> Truck:
-        """The truck with these sizes."""
-        return design(self.solved, self.words, pins, self.chassis, self.shop, self.again)
-
-    def take(self, way: Growth) -> None:
-        """Keep a way's sizes."""
-        self.pins = _with(self.pins, way.changes)
-
-    def pinned(self, way: Growth) -> bool:
-        """Whether a way changes what the job itself pins."""
-        return any(change.name in self.own.get(change.family, {}) for change in way.changes)
-
-    def way(self, truck: Truck, family: str, f: Family) -> Growth | None:
-        """Changes with which a family's parts pass, the fewest, lightest first: own sizes, then
-        those of what it stands on; where no one does, the best with a next one. Not looked for
-        twice at the same use.
-        """
-        taken: tuple[SizeChange, ...] = ()
-        worst = self._worst(truck, family)
-        least = worst.utilisation if worst else 0.0
-        if abs(self.lost.get(family, 0.0) - least) < 1 - BETTER:
-            return None
-        self.lost[family] = least
-        for _ in range(DEEP):
-            tried: list[Growth] = []
-            for change in self._changes(truck, family, f, taken):
-                way = self._tried((*taken, change), truck, family)
-                if way.use <= 1.0:
-                    del self.lost[family]
-                    return way
-                tried.append(way)
-            best = min(tried, key=lambda way: way.use, default=None)
-            if best is not None and best.use < least:
-                self.nearest[family] = best
-            if best is None or best.use > BETTER * least:
-                return None
-            least, taken = best.use, best.changes
-        return None
-
-    def _tried(self, changes: tuple[SizeChange, ...], before: Truck, family: str) -> Growth:
-        """Worst use of a family's parts with changes; endless where one of them spoils a part."""
-        other = self.made(_with(self.pins, changes))
-        if set(other.failed) - set(before.failed):
-            return Growth(changes, float("inf"))
-        row = self._worst(other, family)
-        return Growth(changes, row.utilisation if row else 0.0, row)
-
-    def _worst(self, truck: Truck, family: str) -> Check | None:
-        """The row that uses most of what is allowed, of those of a family's parts that must be
-        met.
-        """
-        rows = [row for row in rows_of(truck, self.solved, self.shop, family) if row.must]
-        return max(rows, key=lambda row: row.utilisation, default=None)
-
-    def _changes(
-        self, truck: Truck, family: str, f: Family, taken: tuple[SizeChange, ...]
-    ) -> Iterator[SizeChange]:
-        """A family's own sizes first, then plates and tubes of what it stands on."""
-        known = dict(families())
-        rows = [(family, f, _chosen(truck, f))]
-        rows += [(name, known[name], _chosen(truck, known[name])) for name in _under(f)]
-        for name, each, chosen in rows:
-            if chosen is None:
-                continue
-            now = {**chosen, **{c.name: c.value for c in taken if c.family == name}}
-            wide = each.variables if name == family else _stock(each)
-            yield from _other(name, wide, now, self.shop)[:MOST]
+    if family in search.barred:
+        way = search.barred[family]
+        return f": {way.pin} would do, but then {way.bar}"
+    way_ = search.refused.get(family)
+    return "" if way_ is None else f": with {way_.pin} {way_.bar}"
 
 
-def _with(pins: Pins, changes: Sequence[SizeChange]) -> Pins:
-    """Pins with changes among them."""
-    found = {family: dict(sizes) for family, sizes in pins.items()}
-    for change in changes:
-        found.setdefault(change.family, {})[change.name] = change.value
-    return found
+def _stays(asked: Sought, search: GrowthSearch, rows: Sequence[Check]) -> str:
+    """Why a part stays to be confirmed where no size in stock cures it, and what would."""
+    start = (
+        f"no larger size in stock for {asked.f.title} leaves nothing to confirm of it"
+        f"{_barred(search, asked.family)}"
+    )
+    near = search.nearest.get(asked.family)
+    if near is not None and near.row is not None:
+        return (
+            f"{start}; nearest is {near.pin}, {near.row.utilisation:.2f} of what is allowed for"
+            f" {worded(near.row.what)}"
+        )
+    worst = max(rows, key=unsure)
+    ways = passing(worst, worst.utilisation / unsure(worst))
+    return f"{start}; nothing would be left of it {ways}" if ways else start
 
 
-def _chosen(truck: Truck, f: Family) -> Mapping[str, Choice] | None:
-    """A family's sizes; None where it was not made."""
-    return next((p.chosen for k, p in truck.picks.items() if k.startswith(f"{f.code}.")), None)
+def _spoils(way: Growth, spoilt: Iterable[str], after: Strength) -> str:
+    """Why a larger size that would do was not taken."""
+    worst = [after.fails[part][0] for part in spoilt]
+    if not worst:
+        return f"with {way.pin} as much is left to confirm elsewhere"
+    row = max(worst, key=lambda each: each.utilisation)
+    return (
+        f"with {way.pin} it is within it, but then {part_name(row.part)} fails: {worded(row.what)},"
+        f" {row.utilisation:.2f} of what is allowed"
+    )
 
 
-def _stock(f: Family) -> tuple[Variable, ...]:
-    """A family's plates and tubes."""
-    return tuple(var for var in f.variables if var.unit in ("plate", "tube"))
-
-
-def _under(f: Family) -> list[str]:
-    """Families whose ports a family stands on, and those they stand on, nearest first."""
-    found: list[str] = []
-    asked = list(f.needs)
-    for port in asked:
-        for name, other in families():
-            if port in other.gives and name not in found:
-                found.append(name)
-                asked += other.needs
-    return found
-
-
-def _other(
-    family: str, variables: Sequence[Variable], chosen: Mapping[str, Choice], shop: Shop
-) -> list[SizeChange]:
-    """Single changes to try, heavier stock first, then larger bolts, then counts."""
-    rows: list[SizeChange] = []
-    for var in sorted(variables, key=lambda v: (*UNITS, v.unit).index(v.unit)):
-        values = list(var.values(shop))
-        if var.unit == "tube":
-            tubes = {key: shop.tube(str(key)) for key in values}
-            values.sort(key=lambda key: (tubes[key].od - tubes[key].wall) * tubes[key].wall)
-        now = chosen[var.name]
-        rows += [
-            SizeChange(family, var.name, value, var.unit)
-            for value in (values[values.index(now) + 1 :] if now in values else values)
-        ]
-    return rows
-
-
-def _members(s: Strength, t: Truck) -> dict[str, str]:
-    """Failing rows' parts -> the part as it is made: a bolt's row is its first plate's."""
+def _families_of(
+    t: Truck, rows: Mapping[str, Sequence[Check]]
+) -> list[tuple[str, Family, list[str]]]:
+    """Families with a part among these: their file, the family, the parts; a bolt's row is its
+    first plate's.
+    """
     bolts = {b.id: next((c for c in b.through if c in t.made_by), b.id) for b in t.assembly.bolts}
-    return {bolts.get(p, p): p for p in s.fails}
-
-
-def _failing(t: Truck, s: Strength) -> list[tuple[str, Family, list[str]]]:
-    """Families with a failing part: their file, the family, the parts."""
-    failing: dict[str, list[str]] = {}
-    for member, part in _members(s, t).items():
-        failing.setdefault(t.made_by.get(member, ""), []).append(part)
+    found: dict[str, list[str]] = {}
+    for part in rows:
+        found.setdefault(t.made_by.get(bolts.get(part, part), ""), []).append(part)
     return [
-        (name, f, failing[name])
+        (name, f, found[name])
         for name, f in families()
-        if name in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)
+        if name in found and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)
     ]

@@ -25,49 +25,49 @@ FORCES, HELD_BY = ("_N", "_Nmm", "_N_mm"), ("bolt_", "capacity_", "critical_")
 """Endings of a clause's numbers that grow with the load, and beginnings of those that do not."""
 
 
-def passing(row: Check) -> str:
+def passing(row: Check, of: float = 1.0) -> str:
     """ "with a weld leg of 0.134 in, or with 93 % of that load": each change alone, all else as it
-    is. For a row that fails; empty where nothing said here helps.
+    is. For a row that uses more than ``of`` what is allowed; empty where nothing said here helps.
     """
     ways = []
     for name, words in OFFERED.items():
         given = dict(row.given).get(name, 0.0)
-        times = _least(row, (name,), MOST) if given > 0 else None
+        times = _least(row, (name,), MOST, of) if given > 0 else None
         if times is not None:
             size = given * times
             shown = reader.measure(size, "stress") if name.endswith("MPa") else finely(size)
             ways.append(f"with {words.format(shown)}")
     if row.case:
-        ways.append(f"with {math.floor(100 * share(row))} % of that load")
+        ways.append(f"with {math.floor(100 * share(row, of))} % of that load")
     return ", or ".join(ways)
 
 
-def share(row: Check) -> float:
-    """Of its load, what a row carries."""
+def share(row: Check, of: float = 1.0) -> float:
+    """Of its load, what a row carries with ``of`` what is allowed."""
     loads = tuple(
         name for name, _ in row.given if name.endswith(FORCES) and not name.startswith(HELD_BY)
     )
-    least = _least(row, loads, 0.0) if loads else None
-    return 1 / row.utilisation if least is None else least
+    least = _least(row, loads, 0.0, of) if loads else None
+    return of / row.utilisation if least is None else least
 
 
-def _least(row: Check, names: tuple[str, ...], end: float) -> float | None:
+def _least(row: Check, names: tuple[str, ...], end: float, of: float) -> float | None:
     """The number of times between 1 and ``end`` nearest to 1 with which a row passes; None where
     not even ``end`` does.
     """
-    if not _passes(row, names, end):
+    if not _passes(row, names, end, of):
         return None
     fails, holds = 1.0, end
     while abs(fails - holds) > NEAR:
         middle = (fails + holds) / 2
-        fails, holds = (fails, middle) if _passes(row, names, middle) else (middle, holds)
+        fails, holds = (fails, middle) if _passes(row, names, middle, of) else (middle, holds)
     return holds
 
 
-def _passes(row: Check, names: tuple[str, ...], times: float) -> bool:
+def _passes(row: Check, names: tuple[str, ...], times: float, of: float) -> bool:
     clause = all_clauses().get(row.rule)
     if clause is None:
         return False
     given = {name: value * (times if name in names else 1.0) for name, value in row.given}
     demand, capacity = clause(**given)
-    return bool(demand <= capacity)
+    return bool(demand <= of * capacity)

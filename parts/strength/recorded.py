@@ -48,8 +48,7 @@ class Pieces(NamedTuple):
         """
         weights = self.lengths * self.legs
         places, legs = (self.middles, self.legs) if where is None else (where, self.corner_legs)
-        columns = [bolts.moved(self.middles, weights, each, at, places) for each in np.eye(3)]
-        return np.asarray(np.stack(columns, axis=-1) * legs[:, None, None])
+        return bolts.moved(self.middles, weights, np.eye(3), at, places) * legs[:, None, None]
 
     def unit_couple(self, at: Array, where: Array | None = None) -> Array:
         """The same for one newton millimeter about x, y, z: two forces a millimeter apart."""

@@ -51,7 +51,8 @@ class Strength(NamedTuple):
     (``parts.assumptions`` fills it in); ``notes``: load factors of the shop's own; ``grown``: what
     was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``:
     what holds it until it is welded; ``welded``: part, words of its rows and the welds those rows
-    hold; ``ways``: failing part -> what would pass;
+    hold; ``ways``: part that fails or is to be confirmed -> what would
+    pass, or why it stays;
     ``worked``: ids of the holds that gave a row; ``held_by``: what each says, and the members,
     bolts and welds it covers; ``not_held``: what no load is held against, and why; ``groups``: weld
     groups as they were worked; ``everyday``: forces of the everyday cases.
@@ -113,8 +114,12 @@ def cases_of(truck: Truck, solved: Graph, shop: Shop) -> tuple[Forces, ...]:
     return read if values is solved.values else forces(values, adjusted(shop.loads))
 
 
-def rows_of(truck: Truck, solved: Graph, shop: Shop, family: str) -> tuple[Check, ...]:
-    """The limits of one family's parts alone; none where readings wait."""
+def rows_of(
+    truck: Truck, solved: Graph, shop: Shop, family: str, *, daily: bool = False
+) -> tuple[Check, ...]:
+    """The limits of one family's parts alone, with ``daily`` their everyday ranges too; none where
+    readings wait.
+    """
     try:
         rows = cases_of(truck, solved, shop)
     except Waiting:
@@ -127,9 +132,13 @@ def rows_of(truck: Truck, solved: Graph, shop: Shop, family: str) -> tuple[Check
     work = Work(truck, shop, solved.values, rows)
     touched = own | {bolt for bolt, first in bolts.items() if first in own}
     touched |= {weld.id for weld in truck.assembly.welds if weld.on in own}
-    found = evaluate.rows(
-        work, lambda hold: bool(touched & {*hold.members, *hold.bolts, *hold.welds}), own
+    found = list(
+        evaluate.rows(
+            work, lambda hold: bool(touched & {*hold.members, *hold.bolts, *hold.welds}), own
+        )
     )
+    if daily:
+        found += everyday.rows(work, forces(settled(truck, solved), both_hands(EVERYDAY)))
     return tuple(row for row in found if bolts.get(row.part, row.part) in own)
 
 

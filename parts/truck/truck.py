@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
@@ -14,14 +14,24 @@ from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from .. import pieces, stock
-from ..design import assemble, drilling, finish, interlock, pin_conflicts, sizing, vocabulary
+from ..design import (
+    assemble,
+    drilling,
+    finish,
+    interlock,
+    pin_conflicts,
+    sizing,
+    vocabulary,
+    weld_size,
+)
+from ..design.heavier import weight
 from ..design.part_numbers import in_order, shared_title
 from ..design.site import PortMissing, Refused, SideView, SlipError, Waiting
 from ..geometry import outline
 from ..geometry.outline import OutlineError
 from ..model.assembly import Assembly, Part, Port
 from ..model.body import Plate
-from ..model.family import Choice, Family, Sizes, Variable
+from ..model.family import Choice, Family, Sizes
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
@@ -108,15 +118,13 @@ class _Builder:
         shop does not make a part twice over a hair of load; a size the job pins, or one the other
         side cannot take, stands as it is.
         """
-        own = self.pins.get(name) or {}
+        own = weld_size.settled(f, self.pins.get(name) or {})
         pins = own
         try:
             left, right = (self._pick(f, side, own) for side in ("L", "R"))
             if not left.broken and not right.broken:
                 heavier = {
-                    v.name: max(
-                        left.chosen[v.name], right.chosen[v.name], key=_weight(v, self.shop)
-                    )
+                    v.name: max(left.chosen[v.name], right.chosen[v.name], key=weight(v, self.shop))
                     for v in f.variables
                     if v.unit in ("plate", "tube", "bolt")
                     and v.name not in own
@@ -132,7 +140,7 @@ class _Builder:
             self.run(name, f, side, pins)
 
     def _pick(self, f: Family, side: Side, pins: Pins) -> sizing.Pick:
-        return self._sized(f, self._site(side), pins)
+        return self._sized(f, self._site(side, pins), pins)
 
     def _sized(self, f: Family, site: SideView, pins: Pins) -> sizing.Pick:
         who = f"{f.code}.{site.side}"
@@ -160,15 +168,14 @@ class _Builder:
 
         return self.again(("build", f"{f.code}.{site.side}"), pins, site, build)
 
-    def _site(self, side: Side) -> SideView:
-        return SideView(
-            self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]}
-        )
+    def _site(self, side: Side, pins: Pins) -> SideView:
+        shop, ports = weld_size.shop_of(self.shop, pins), {**self.ports["C"], **self.ports[side]}
+        return SideView(self.solved, side, self.words, shop, ports)
 
     def run(self, name: str, f: Family, side: Side, pins: Pins) -> None:
         """One family on one side; faults are kept by name, the rest goes on."""
         who = f"{f.title} {f.code}.{side}"
-        site = self._site(side)
+        site = self._site(side, pins)
         try:
             pick = self._sized(f, site, pins)
             self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
@@ -215,21 +222,6 @@ class _Builder:
             self.behind[who] = self.behind.get(cause, cause)
         else:
             self.failed[who] = cause
-
-
-def _weight(variable: Variable, shop: stock.Shop) -> Callable[[Choice], float]:
-    """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their
-    place in the list, smallest first.
-    """
-    if variable.unit == "tube":
-
-        def area(key: Choice) -> float:
-            tube = shop.tube(str(key))
-            return (tube.od - tube.wall) * tube.wall
-
-        return area
-    order = list(variable.values(shop))
-    return lambda key: float(order.index(key))
 
 
 def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
@@ -338,7 +330,8 @@ def design(
         if family.where == "each side":
             builder.both(name, family)
         else:
-            builder.run(name, family, sides[0], builder.pins.get(name) or {})
+            pins_of = weld_size.settled(family, builder.pins.get(name) or {})
+            builder.run(name, family, sides[0], pins_of)
     whole = assemble.merge(builder.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, builder.shop, chassis, same=kept.same)

@@ -222,6 +222,8 @@ def _checked(book: Book, truck: Truck, strength: Strength) -> None:
         why = row_words(check)
         if check.verdict is Verdict.FAILS:
             why += f". {strength.ways.get(check.part) or _way_out(check)}"
+        elif check.part not in strength.fails and check.part in strength.ways:
+            why += f"; {strength.ways[check.part]}"
         if ("bolt", check.part) in book.notes:
             book.note("bolt", check.part, check.verdict, why)
             if check.verdict is Verdict.FAILS:

@@ -58,7 +58,7 @@ def test_legs_are_of_the_list_and_meet_both_limits(t: float, legs: tuple[float, 
     larger = [x for x in legs if leg < x <= most + 1e-6]
     need = float(welds.least_leg(t * IN))
     assert leg >= need - 1e-9 or not larger
-    carried = welds.leg_within(legs, most)
+    carried = welds.carried_leg(legs, t * IN)
     demand, have = welds.fillet_least(t_mm=t * IN, leg_mm=leg, cyclic=True, most_mm=carried)
     assert demand <= have + 1e-9
 
@@ -76,11 +76,11 @@ def test_a_leg_on_a_wall_between_two_sizes_is_the_smaller() -> None:
 
 def test_the_legs_a_shop_has_a_gauge_for() -> None:
     """A fillet gauge set in inches (common practice, no source); preferred sizes of fillets in mm,
-    2 to 12 (AS/NZS 1554.1: from memory), of which the ends are left out.
+    2 to 12 (AS/NZS 1554.1: from memory), of which the smallest is left out.
     """
     sixteenths = [leg / IN * 16 for leg in welds.INCH_LEGS]
     assert sixteenths == pytest.approx([2, 3, 4, 5, 6, 8])
-    assert [2.0, *welds.MM_LEGS, 12.0] == [2, 3, 4, 5, 6, 8, 10, 12]
+    assert [2.0, *welds.MM_LEGS] == [2, 3, 4, 5, 6, 8, 10, 12]
 
 
 def test_a_gap_that_a_fillet_bridges_is_less_than_the_code_lets_pass() -> None:
@@ -157,6 +157,15 @@ def test_plug_spacing() -> None:
     published(welds.plug_spacing, hole_mm=20.0, spacing_mm=1, demand=80.0, capacity=1)
 
 
+@pytest.mark.parametrize("t", [0.1345, 0.1875, 0.25, 0.3125, 0.375, 0.5])
+@pytest.mark.parametrize("legs", [welds.INCH_LEGS, welds.MM_LEGS])
+def test_the_largest_leg_fills_its_edge(t: float, legs: tuple[float, ...]) -> None:
+    """AISC 360-16 J2.2b (read): no larger leg of the list is within the edge's limit."""
+    leg, most = welds.leg_for(welds.Largest(legs), t * IN), float(welds.most_leg(t * IN))
+    assert leg <= most + 1e-6 and not [x for x in legs if leg < x <= most + 1e-6]
+    assert leg >= welds.leg_for(legs, t * IN)
+
+
 @pytest.mark.parametrize("legs", [welds.INCH_LEGS, welds.MM_LEGS])
 def test_the_leg_drawn_is_the_leg_asked(legs: tuple[float, ...]) -> None:
     """AISC 360-16 J2.2b: of every wall that carries the list's smallest leg, the leg a family draws
@@ -164,6 +173,6 @@ def test_the_leg_drawn_is_the_leg_asked(legs: tuple[float, ...]) -> None:
     """
     for thick in np.linspace(legs[0], 25.0, 300):
         leg, most = welds.leg_for(legs, float(thick)), welds.most_leg(float(thick))
-        carried = float(welds.leg_within(legs, most))
+        carried = float(welds.carried_leg(legs, float(thick)))
         least, drawn = welds.fillet_least(t_mm=thick, leg_mm=leg, cyclic=True, most_mm=carried)
         assert least <= drawn + 1e-6 and leg <= most + 1e-6, thick

@@ -1,0 +1,102 @@
+"""What the loads make larger: a part does not stay to be confirmed where the next size clears it,
+and what is said of the rest is true when it is done. Judged by the rows themselves.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from soapstone.layout.setout import solve
+from soapstone.layout.units import IN
+from soapstone.parts.design.weld_size import LARGEST
+from soapstone.parts.model.family import Choice
+from soapstone.parts.model.verdict import Verdict
+from soapstone.parts.stock import default_shop
+from soapstone.parts.strength.growth import Held, held
+from soapstone.parts.strength.result import rows_of, strength
+from soapstone.parts.truck.again import Again
+from soapstone.parts.truck.truck import Truck, design, families
+from trucks import job, truck
+
+SHOP, AGAIN = default_shop(), Again()
+
+
+@cache
+def pinned() -> Held:
+    """The demo with an upper arm pinned lighter than its everyday ranges ask for."""
+    j = job()
+    pins = {**j.pins, "upper_arms": {"tube": "1.500 x 0.250 DOM 1020"}}
+    return held(solve(j), j.words, pins, j.chassis, SHOP)
+
+
+def made(sizes: dict[str, dict[str, Choice]]) -> Truck:
+    j = job()
+    return design(solve(j), j.words, sizes, j.chassis, SHOP, AGAIN)
+
+
+def unsure(found: Truck, family: str, parts: set[str]) -> list[str]:
+    rows = rows_of(found, solve(job()), SHOP, family, daily=True)
+    return [row.what for row in rows if row.part in parts and row.verdict is not Verdict.OK]
+
+
+def test_no_part_stays_to_confirm_that_the_next_plate_or_tube_clears() -> None:
+    """Every size of its own family larger than what was chosen, one at a time."""
+    t, g = truck()
+    rows = strength(t, g, SHOP).checks
+    left = {row.part for row in rows if row.verdict is Verdict.CONFIRM}
+    names, tried = dict(families()), 0
+    assert left
+    for name in {t.made_by[part] for part in left}:
+        f = names[name]
+        chosen = next(p.chosen for k, p in t.picks.items() if k.startswith(f"{f.code}."))
+        own = {v.name: chosen[v.name] for v in f.variables}
+        for var in (v for v in f.variables if v.unit in ("plate", "tube")):
+            values = list(var.values(SHOP))
+            for value in values[values.index(own[var.name]) + 1 :][:2]:
+                sizes = {n: dict(pins) for n, pins in sized(t).items()}
+                sizes[name] = {**own, var.name: value}
+                other = made(sizes)
+                tried += 1
+                for part in (p for p in left if t.made_by[p] == name):
+                    assert other.failed or unsure(other, name, {part}), (part, value)
+    assert tried > 3
+
+
+def sized(t: Truck) -> dict[str, dict[str, Choice]]:
+    return {
+        name: {v.name: p.chosen[v.name] for v in f.variables}
+        for name, f in families()
+        for k, p in t.picks.items()
+        if k.startswith(f"{f.code}.") and f.variables
+    }
+
+
+def test_a_pinned_size_stays_and_what_is_said_to_clear_it_clears_it() -> None:
+    found = pinned()
+    assert found.truck.picks["UA.L"].chosen["tube"] == "1.500 x 0.250 DOM 1020"
+    said = found.ways["UA1.L"]
+    assert '[pin.upper_arms] tube = "1.750 x 0.375 DOM 1020"' in said, said
+    sizes = {name: dict(pins) for name, pins in found.sizes.items()}
+    sizes["upper_arms"] = {"tube": "1.750 x 0.375 DOM 1020"}
+    assert unsure(found.truck, "upper_arms", {"UA1.L"})
+    assert not unsure(made(sizes), "upper_arms", {"UA1.L"})
+
+
+def test_what_stays_to_confirm_says_why() -> None:
+    found = pinned()
+    left = [row.part for row in found.strength.checks if row.verdict is Verdict.CONFIRM]
+    assert left and set(left) <= set(found.ways)
+    arm = found.ways["AR1.L"]
+    assert "would do, but then link tabs cannot be made" in arm, arm
+    tube = arm.partition('tube = "')[2].partition('"')[0]
+    other = made({**{n: dict(p) for n, p in found.sizes.items()}, "arms": {"tube": tube}})
+    assert not unsure(other, "arms", {"AR1.L"}) and any("link tabs" in w for w in other.failed)
+
+
+@pytest.mark.parametrize(("weld", "leg"), [(0, 0.25), (LARGEST, 5 / 16)])
+def test_fillets_of_a_family_grow_to_what_their_edges_carry(weld: int, leg: float) -> None:
+    """3/8 plate along an edge carries 5/16 (AISC 360-16 J2.2b: read)."""
+    t = made({**job().pins, "link_tabs": {"plate": "3/8 A36", "weld": weld}})
+    legs = [w.leg for w in t.assembly.welds if w.id.startswith("link.tab.out")]
+    assert legs and legs == pytest.approx([leg * IN] * len(legs))
