@@ -45,7 +45,7 @@ class Grown(NamedTuple):
     """A truck under its loads, and what made it so."""
 
     truck: Truck
-    strength: Strength
+    now: Strength
     sizes: Pins
     grown: tuple[str, ...] = ()
     ways: Mapping[str, str] = {}
@@ -59,7 +59,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
     truck = search.made(pins)
     settled = _passing(search, Grown(truck, strength(truck, solved, shop), search.pins))
     done = _clear(search, settled)
-    return Held(done.truck, done.strength, done.grown, done.ways, done.sizes)
+    return Held(done.truck, done.now, done.grown, done.ways, done.sizes)
 
 
 def _larger(search: GrowthSearch, state: Grown, way: Growth, said: str) -> Grown:
@@ -77,7 +77,7 @@ def _passing(search: GrowthSearch, state: Grown) -> Grown:
     while True:
         ways: dict[str, str] = {}
         step: tuple[Growth, str] | None = None
-        fails = state.strength.fails
+        fails = state.now.fails
         for family, f, parts in _families_of(state.truck, fails):
             way = search.way(state.truck, Sought(family, f, PASSES))
             if way is None:
@@ -99,7 +99,7 @@ def _clear(search: GrowthSearch, state: Grown) -> Grown:
     stays: dict[str, str] = {}
     looked: set[tuple[str, ...]] = set()
     while len(state.grown) < TURNS:
-        open_ = _open(state.strength)
+        open_ = _open(state.now)
         rows = [row for row in _alike(state.truck, open_) if row.parts not in looked]
         if not rows:
             break
@@ -114,15 +114,15 @@ def _clear(search: GrowthSearch, state: Grown) -> Grown:
             before, worst = search.pins, open_[asked.parts[0]][0]
             said = _said(way, asked.parts[0], worst)
             after = _passing(search, _larger(search, state, way, said))
-            spoilt = set(after.strength.fails) - set(state.strength.fails)
-            if not spoilt and len(_open(after.strength)) < len(open_):
+            spoilt = set(after.now.fails) - set(state.now.fails)
+            if not spoilt and len(_open(after.now)) < len(open_):
                 state = after
                 looked.clear()
                 continue
             search.pins = before
-            said = _spoils(way, spoilt, after.strength)
+            said = _spoils(way, spoilt, after.now)
         stays |= dict.fromkeys(asked.parts, said)
-    still = _open(state.strength)
+    still = _open(state.now)
     kept = {part: said for part, said in stays.items() if part in still}
     return state._replace(ways={**kept, **state.ways})
 
