@@ -11,6 +11,7 @@ from ...layout import units
 from ...layout.faults import Fault
 from ...layout.job.fields import nearest
 from .. import stock
+from ..design.weld_size import LARGEST, USUAL, WELD
 from ..model.family import Choice, Family, Variable
 from .truck import families
 
@@ -20,6 +21,10 @@ CLOSE = 1e-3
 """mm within which a typed length is one of the choices."""
 TYPED = re.compile(r'\[pin\.(\w+)\] (\w+) = (?:"([^"]*)"|([\w./]+))')
 """A pin as it is typed: family, size, value."""
+FILLETS = {
+    f"{WELD.name} {LARGEST}": "the largest fillets their edges carry",
+    f"{WELD.name} {USUAL}": "fillets as the plates ask",
+}
 WORD = {"plate": "plate", "tube": "tube", "bolt": "bolt"}
 
 
@@ -28,9 +33,16 @@ def on_paper(text: str) -> str:
 
     >>> on_paper('[pin.cross_sides] plate = "3/8 A36" and [pin.cross_sides] rows = 2, for XS1')
     'crossmember side plates: plate 3/8 A36 and crossmember side plates: rows 2, for XS1'
+    >>> on_paper("[pin.link_tabs] weld = 1")
+    'link tabs: the largest fillets their edges carry'
     """
     titles = {name: family.title for name, family in families()}
-    return TYPED.sub(lambda pin: f"{titles.get(pin[1], pin[1])}: {pin[2]} {pin[3] or pin[4]}", text)
+
+    def said(pin: re.Match[str]) -> str:
+        size = f"{pin[2]} {pin[3] or pin[4]}"
+        return f"{titles.get(pin[1], pin[1])}: {FILLETS.get(size, size)}"
+
+    return TYPED.sub(said, text)
 
 
 def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Choice]]:
