@@ -83,7 +83,9 @@ def test_lines_are_added_to_any_file_and_nothing_is_lost(code: str) -> None:
         assert with_fields(made, names)[1] == [] and set(new) <= names
         assert ("\r\n" in text) == ("\r\n" in made)
     assert with_fields(demo, names)[1] == [
-        f.name for f in FIELDS.values() if f.name in names and f.name.startswith("arms.offset")
+        f.name
+        for f in FIELDS.values()
+        if f.name in names and (f.name.startswith("arms.offset") or f.when)
     ]
 
 
