@@ -41,6 +41,7 @@ def page_file(build: Build, made: Mapping[str, bytes]) -> bytes:
         setout=[_said(row) for row in setout_rows(build.solved)],
         gaps=[gap_words(gap) for gap in build.travel.gaps[:CLOSEST]],
         assumed=[*map(str, build.strength.assumed), *build.strength.notes],
+        solved=build.solved,
     )
     return page(build.truck, build.shop, build.strength, build.judged, shown)
 

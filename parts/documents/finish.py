@@ -68,7 +68,7 @@ def _torque_words(facts: Facts) -> Words:
     """What the torques hold for, why none is given if none is, and what nut S is."""
     no_torque = (
         "No torque is given: the shop's settings do not say whether threads are dry, oiled or"
-        " anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves"
+        " anti-seized, and the same wrench on another state breaks or leaves"
         " loose."
     )
     return Words(

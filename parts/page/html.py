@@ -9,6 +9,7 @@ from html import escape
 from importlib.resources import files
 from string import Template
 
+from ...layout.graph import Graph
 from ..documents.levels import LAID
 from ..model.verdict import Verdict
 from ..stock import Shop
@@ -19,6 +20,7 @@ from ..verdict.findings import Judged
 from ..words import names
 from ..words.cautions import BATTERY, FIRE
 from ..words.numbers import worded
+from ..words.readings import in_words
 from .card import card, look_of
 from .policy import sha256_of
 from .scene import scene
@@ -44,7 +46,7 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: PageCo
         f"default-src 'none'; style-src '{sha256_of(style)}'; script-src '{sha256_of(script)}';"
         " connect-src 'self'; img-src data:; base-uri 'none'; form-action 'none'"
     )
-    say = partial(_said, known=names.numbers(truck.assembly))
+    say = partial(_said, known=names.numbers(truck.assembly), solved=shown.solved)
     model = json.dumps(scene(truck, shop, judged, shown), separators=(",", ":"))
     assumed = f"<h3>ASSUMED, nobody measured it</h3><ul>{_items(shown.assumed, say)}</ul>"
     count, checks = _checks(truck, held, say)
@@ -84,9 +86,9 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: PageCo
     )
 
 
-def _said(text: object, known: dict[str, str]) -> str:
-    """A text with the model's ids in it, as people read it."""
-    return worded(names.sentence(on_paper(str(text)), known))
+def _said(text: object, known: dict[str, str], solved: Graph) -> str:
+    """A text with ids of the model, readings and settings in it, as people read it."""
+    return worded(names.sentence(in_words(on_paper(str(text)), solved), known))
 
 
 def _safe(words: object) -> str:

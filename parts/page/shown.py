@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from ...layout.graph import Graph
 from ..drawing.display import Sheet
 
 
@@ -22,6 +23,7 @@ class PageContents(NamedTuple):
     setout: results: what, value, plus-minus.
     gaps: what comes closest, in words.
     assumed: what nobody measured, in words.
+    solved: the layout, by which readings and results are named.
     """
 
     chassis: str
@@ -36,3 +38,4 @@ class PageContents(NamedTuple):
     setout: Sequence[tuple[str, str, str]]
     gaps: Sequence[str]
     assumed: Sequence[str]
+    solved: Graph

@@ -13,6 +13,8 @@ from ...layout.quantities import Key
 
 NAME = re.compile(r"(?<![\w./])[a-z]\w*(?:\.\w+)+")
 """What may be the name of a reading or a result."""
+SETTING = re.compile(r"(\w+) under \[+(\w+)\]+ of the shop file|\[+(\w+)\]+ (\w+)")
+"""A setting as it is typed: its table and its name."""
 _SIDE = {"L": ", left", "R": ", right"}
 _ENDS = re.compile(r"[:;]| if |, ")
 """Where the few words end that say which reading it is."""
@@ -31,8 +33,26 @@ def reading(key: Key) -> str:
     return f"reading {field.sheet_code} ({said[:1].lower()}{said[1:]}{_SIDE.get(key.side, '')})"
 
 
+def settings_in_words(text: str) -> str:
+    """A text with every setting of the shop file said in words, as it is called there.
+
+    >>> settings_in_words("frame_metric under [bolts] of the shop file")
+    "frame metric under bolts in the shop's settings"
+    >>> settings_in_words("set [weld] filler")
+    "set filler under weld in the shop's settings"
+    """
+
+    def said(found: re.Match[str]) -> str:
+        name = (found[1] or found[4]).replace("_", " ")
+        return f"{name} under {(found[2] or found[3]).replace('_', ' ')} in the shop's settings"
+
+    return SETTING.sub(said, text)
+
+
 def in_words(text: str, solved: Graph) -> str:
-    """A text with every name of a reading or a result said in words; the rest of it as it is."""
+    """A text with every name of a reading, a result or a setting said in words; the rest of it as
+    it is.
+    """
 
     def said(found: re.Match[str]) -> str:
         key = key_of(found[0])
@@ -41,4 +61,4 @@ def in_words(text: str, solved: Graph) -> str:
         title = solved.title(key)
         return f"{title[:1].lower()}{title[1:]}{_SIDE.get(key.side, '')}" if title else found[0]
 
-    return NAME.sub(said, text)
+    return settings_in_words(NAME.sub(said, text))

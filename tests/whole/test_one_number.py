@@ -23,7 +23,7 @@ from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.truck import fasteners
 from soapstone.parts.truck.truck import is_plate
-from soapstone.parts.words.readings import NAME
+from soapstone.parts.words.readings import NAME, SETTING
 from told import Told, words_of
 from told_by_drawings import (
     from_cut_files,
@@ -160,16 +160,23 @@ def test_every_sheet_says_whose_it_is_and_what_it_may_be_used_for(name: str) -> 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_paper_names_readings_by_their_words(name: str) -> None:
-    """No name of the job file, of a result or of a point of the model on any sheet: a reading
-    stands there by its number on the measuring sheet.
+    """No name of the job file, of a result or of a point of the model on any sheet or the page: a
+    reading stands there by its number on the measuring sheet; no table of the shop's settings.
     """
     m = made(name)
     results = {key.name for key in m.solved.every_key()}
     for path, data in m.files.items():
-        if path.endswith(".pdf") and "/stage-" not in path:
-            found = {key_of(hit[0]).name for hit in NAME.finditer(words_of(data))}
+        if path.endswith((".pdf", ".html")) and "/stage-" not in path:
+            words = words_of(data) if path.endswith(".pdf") else shown_words(data.decode())
+            assert not SETTING.findall(words), (path, SETTING.findall(words))
+            found = {key_of(hit[0]).name for hit in NAME.finditer(words)}
             wrong = {own for own in found if own in results or pattern(own) in FIELDS}
             assert not wrong, (path, wrong)
+
+
+def shown_words(page: str) -> str:
+    """What a page shows: neither its scripts nor its tags."""
+    return re.sub(r"(?s)<(script|style)\b.*?</\1>|<[^>]*>", " ", page)
 
 
 def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
