@@ -12,6 +12,8 @@ LONGEST_NAME = 31
 """Characters a tab's name may have."""
 NUMBER = re.compile(r"-?(0|[1-9]\d*)(\.\d+)?")
 """A number a sheet prints without fraction, sign of doubt or unit."""
+LISTS = ("no", "part", "item")
+"""First column of a sheet's table that lists what the schedule of its name lists."""
 NARROWEST, WIDEST = 9, 48
 """Width of a column, characters."""
 
@@ -44,7 +46,7 @@ def workbook(
     docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]
 ) -> bytes:
     """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX;
-    same tables, same bytes.
+    what a sheet lists again from one of ``more`` stands there once. Same tables, same bytes.
     """
     import datetime
 
@@ -80,9 +82,12 @@ def _tables(
     for doc in docs:
         for block in doc.blocks:
             if isinstance(block, Table) and block.rows:
+                columns = [column for column, _ in block.columns]
+                if doc.name in more and columns[0] in LISTS:
+                    continue
                 name = f"{doc.name} {block.title.partition(':')[0]}"
                 cells = [[valued(cell) for cell in row] for row in block.rows]
-                yield name, [column for column, _ in block.columns], cells
+                yield name, columns, cells
     for name, (columns, rows) in more.items():
         if rows:
             yield name, columns, rows
