@@ -252,9 +252,9 @@ def test_the_workbook_through_another_reader() -> None:
         things = {str(row[0].value).split()[0] for row in book[name].iter_rows(min_row=2)}
         if len(things) > 20:
             lists.setdefault(" ".join(sorted(things)), []).append(name)
-    for names in lists.values():
-        kinds = [name.split()[0] for name in names]
-        assert len(set(kinds)) == len(kinds), f"told twice: {names}"
+    for tabs_of_one in lists.values():
+        kinds = [name.split()[0] for name in tabs_of_one]
+        assert len(set(kinds)) == len(kinds), f"told twice: {tabs_of_one}"
     page = next(book[n] for n in tabs if n == "tacks")
     assert [c.value for c in page[1]][:3] == ["weld", "on", "to"] and page.max_row - 1 == len(
         made().strength.tacks
