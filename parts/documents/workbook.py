@@ -82,12 +82,12 @@ def _tables(
     for doc in docs:
         for block in doc.blocks:
             if isinstance(block, Table) and block.rows:
-                columns = [column for column, _ in block.columns]
-                if doc.name in more and columns[0] in LISTS:
+                told = [column for column, _ in block.columns]
+                if doc.name in more and told[0] in LISTS:
                     continue
                 name = f"{doc.name} {block.title.partition(':')[0]}"
                 cells = [[valued(cell) for cell in row] for row in block.rows]
-                yield name, columns, cells
+                yield name, told, cells
     for name, (columns, rows) in more.items():
         if rows:
             yield name, columns, rows
