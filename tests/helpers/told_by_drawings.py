@@ -102,10 +102,15 @@ def drawn(data: bytes) -> list[Lettered]:
 
 
 def beside(words: list[Lettered], label: str) -> str:
-    """What stands next to the right of a label, on its line."""
-    here = next(w for w in words if w.words == label)
-    right = [w for w in words if abs(w.at[1] - here.at[1]) < LINE and w.at[0] > here.at[0]]
-    return min(right, key=lambda w: w.at[0]).words
+    """What stands next to the right of a label, on its line; of the title block, not of the heads
+    of the revisions' columns.
+    """
+    for here in (w for w in words if w.words == label):
+        right = [w for w in words if abs(w.at[1] - here.at[1]) < LINE and w.at[0] > here.at[0]]
+        said = min(right, key=lambda w: w.at[0]).words
+        if not said.startswith("what changed"):
+            return said
+    raise AssertionError(f"no {label}")
 
 
 def _of(words: str, between: str, second: bool) -> str:

@@ -67,7 +67,7 @@ def quick() -> Iterator[None]:
         patch.setattr(
             drawing,
             "sheet",
-            lambda part, welds, head, *_, **__: drawing.Sheet(f"{part.id} {head['level']}"),
+            lambda part, welds, head, *_, **__: drawing.Sheet(f"{part.id} {head.level}"),
         )
         patch.setattr(every_file, "page_file", lambda *a: b"page")
         patch.setattr(fit, "fit", lambda *a, **k: ())
