@@ -29,7 +29,7 @@ MOST = 400_000_000
 """Bytes of all entries together; above it the longest unused go until a fifth is free."""
 LEFT = 0.8
 LIBRARIES = ("cadquery", "cadquery-ocp", "ezdxf", "numpy", "pint", "pypdf", "rectpack")
-MORE = ("reportlab", "scipy", "shapely", "spyrrow", "xlsxwriter")
+MORE = ("reportlab", "rl_accel", "scipy", "shapely", "spyrrow", "xlsxwriter")
 HASH = 32
 
 T = TypeVar("T")
