@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from ...parts.drawing.revisions import Revision
 from .record import Record
+
+if TYPE_CHECKING:
+    from ...parts.drawing.revisions import Revision
 
 
 class Released(NamedTuple):
@@ -49,4 +51,6 @@ def blocks(
 
 
 def _row(released: Released, letter: str, changed: str) -> Revision:
+    from ...parts.drawing.revisions import Revision
+
     return Revision(letter, changed, released.date, released.by)
