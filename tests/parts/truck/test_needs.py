@@ -60,12 +60,18 @@ def test_what_a_part_needs_makes_it(row: Needs) -> None:
         assert loads or row.cut is not Cut.THEN
 
 
+def typed(field: str) -> bool:
+    """Whether an invented truck says it at all; what is asked of a channel alone is not."""
+    return any(without(tables(name), field) != tables(name) for name in INVENTED)
+
+
 @pytest.mark.parametrize("turn", range(6))
 def test_without_one_of_it_a_part_is_not_made(turn: int) -> None:
     """One field of every family, another at each turn, taken out of the truck with the choices that
     ask for it; the same field is tried once for all the families it is asked of.
     """
-    mine = {sorted(row.fields)[(turn * 7) % len(row.fields)] for row in ROWS if row.fields}
+    told = [sorted(filter(typed, row.fields)) for row in ROWS if row.fields]
+    mine = {fields[(turn * 7) % len(fields)] for fields in told}
     for field in list(mine)[:4]:
         lost = set()
         for name in INVENTED:
