@@ -21,8 +21,8 @@ class HoldKind(Word):
 
     ``ROW``: one clause. ``PIVOT``: a bolt through its ears: shear, bending, bearing, roots and
     welds of the ears. ``EAR``: a plate at its weld line. ``WELDS``: a rigid group, and the steel
-    beside it. ``ELEMENTS``: a plate in finite elements. ``RANGE``: stress in a tube beside its
-    welds, in the everyday set alone.
+    beside it. ``ELEMENTS``: a plate in finite elements. ``RANGE``: stress beside welds, in the
+    everyday set alone, held to its own clause or to that of tubes.
     """
 
     ROW = "row"

@@ -1,4 +1,4 @@
-"""What the track bar's brackets and its brace are held against."""
+"""What the track bar's bracket at the frame and its brace are held against."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
-from ..rules import plates, tubes
+from ..rules import tubes
 from ..rules.yield_lines import blade_pulled, wall_pulled
 from . import _steps_links as steps
 from ._holding import SQUARE, Pulled, Reasoned, at_bolt, pivot, row, section, weld_group
@@ -115,63 +115,6 @@ def pushed_in(code: str, edges: tuple[str, str]) -> Callable[[UnderLoad], Number
 
     return numbers
 
-
-def shelf_sheared(seen: UnderLoad) -> Numbers:
-    """The shelf in its own plane between an ear's foot and the ribs, whose tops the ears' ends
-    stand over: half of the bar's force along the foot.
-    """
-    plate = seen.plate("TB4")
-    foot = seen.ends("TB5", "foot")
-    return {
-        "force_N": np.abs(seen.amount("bar")) / 2,
-        "area_mm2": plate.thick * float(np.linalg.norm(foot[1] - foot[0])),
-        "fy_MPa": plate.fy,
-    }
-
-
-AXLE = (
-    row(
-        "bar.axle.shelf.shear",
-        "shelf sheared in its plane under the track-bar bolt at the axle",
-        "bar",
-        plates.plate_sheared,
-        shelf_sheared,
-        members=("TB4",),
-    ),
-    pivot(
-        "bar.axle",
-        "track-bar bolt at the axle",
-        "bar",
-        ("TB5", "TB6"),
-        ("bar.axle.front", "bar.axle.rear"),
-    ),
-    weld_group(
-        "bar.axle.ribs",
-        "welds that carry {TB4} under the track-bar bolt at the axle",
-        "bar",
-        ("bar.rib.out.tube", "bar.rib.in.tube"),
-        members=("TB9", "TB10"),
-        pulls=at_bolt("bar.axle#1", "bar"),
-    ),
-    weld_group(
-        "bar.axle.shelf",
-        "welds of {TB4} to its ribs under the track-bar bolt at the axle",
-        "bar",
-        ("bar.rib.out.shelf", "bar.rib.in.shelf"),
-        members=("TB9", "TB10"),
-        pulls=at_bolt("bar.axle#1", "bar"),
-    ),
-)
-
-AXLE_REST = (
-    NotHeld(
-        ("TB9", "TB10"),
-        "rib bent sideways between shelf and tube by the bar's pull: a sum by hand comes to two to"
-        " three times what is allowed at a curb; have it designed, such as thicker ribs under a"
-        " shelf brought nearer the tube",
-        Whose.NOT_WORKED,
-    ),
-)
 
 FRAME = (
     *(

@@ -1,18 +1,14 @@
-"""Track-bar axle bracket: two ears saddled on the axle tube, bolt fore and aft in double shear; and
-the bar itself, to show.
+"""Track-bar axle bracket: two ears on a shelf ahead of the axle tube, bolt fore and aft in double
+shear; and the bar itself, to show.
 """
 
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
-from ...layout import reader
-from ..design.site import Refused
 from ..design.weld_size import WELD
-from ..geometry.contours import mirrored, rectangle
 from ..geometry.outline import OutlineError, check
-from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Edge, Loop, Plate, Rod
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
@@ -23,11 +19,11 @@ from ..words import numbers as shown
 from ._conflicts import AXLE_TURNED, BAR
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._holding import held
-from ._holds_bar import AXLE, AXLE_REST
+from ._holds_shelf import AXLE
 from ._lengths import IN, round_up
 from ._rail_places import from_datum
 from ._room_rules import edge_rule, room_rule
-from ._saddles import HORN, on_round, saddle_end
+from ._track_bar_shelf import AxleBracketPlace, rib, shelf, web, welds
 
 X: Vec3 = (1.0, 0.0, 0.0)
 PAST_WELD = IN / 8
@@ -78,25 +74,13 @@ def ends(site: Site) -> tuple[Vec3, Vec3]:
     )
 
 
-class AxleBracketPlace(NamedTuple):
-    """Where the bracket stands: bolt center ``at``; top face of the shelf ``high`` in truck
-    coordinates, its ``rear`` and ``front`` ends ahead of the tube's axis and its ``half`` width
-    across the truck, mm.
-    """
-
-    at: Vec3
-    high: float
-    rear: float
-    front: float
-    half: float
-
-
 def stand_of(sizes: Sizes, site: Site) -> AxleBracketPlace:
     """The shelf lies under the bar's bushing by 1/4 in."""
     at, thick = ends(site)[0], sizes["plate.t"]
     high = at[2] - site.q("track_bar.bushing_od") / 2 - IN / 4
-    rear, front = shelf_reach(site, high - thick - site.q("axle.z_ride"), thick)
-    return AxleBracketPlace(at, high, rear, front, round_up(end_radius(site) + IN / 2))
+    top = high - thick - site.q("axle.z_ride")
+    rear, front = shelf_reach(site, top, thick)
+    return AxleBracketPlace(at, high, top, rear, front, round_up(end_radius(site) + IN / 2))
 
 
 def ear(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, name: str) -> Member:
@@ -165,8 +149,8 @@ def bar_bolt(sizes: Sizes, site: Site) -> Bolt:
 
 
 def build(sizes: Sizes, site: Site) -> Assembly:
-    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar
-    TB7; bolt ``bar.axle#1``.
+    """Shelf TB4 on two ribs over the tube with the web TB11 between them, ears TB5 front and TB6
+    rear standing on the shelf, bar TB7; bolt ``bar.axle#1``.
     """
     stand = stand_of(sizes, site)
     at_axle = Frame(stand.at, X, (0.0, 0.0, 1.0))
@@ -178,6 +162,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
                 ear(sizes, site, stand, "TB6", "rear"),
                 rib(sizes, site, stand, "TB9", 1.0),
                 rib(sizes, site, stand, "TB10", -1.0),
+                web(sizes, site, stand),
                 bar(site),
                 bushing(site),
             ),
@@ -186,7 +171,6 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             ports={"bar.axle": Port(at_axle, {"gap": inside(site)}, "TB8")},
         ),
         AXLE,
-        AXLE_REST,
     )
 
 
@@ -212,127 +196,10 @@ def shelf_reach(site: Site, top: float, thick: float) -> tuple[float, float]:
     )
 
 
-def shelf(sizes: Sizes, site: Site, stand: AxleBracketPlace) -> Member:
-    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up."""
-    loop = rectangle(
-        -stand.front,
-        -stand.half,
-        -stand.rear,
-        stand.half,
-        IN / 4,
-        ("out", "rear", "in", "front"),
-    )
-    origin = (site.q("axle.x_ride"), stand.at[1], stand.high - sizes["plate.t"])
-    return Member(
-        "TB4",
-        "track-bar shelf",
-        "TB",
-        Plate(sizes.stock("plate"), loop),
-        Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
-        ("out", "front"),
-        fixed_after="axle prepared",
-        ref="level, on its two ribs over the axle tube",
-    )
-
-
-def rib_feet(site: Site, stand: AxleBracketPlace, top: float, flat: float) -> tuple[float, float]:
-    """Where a rib's saddle begins on the tube under the shelf and where it ends below, rad from x
-    rearward; ``top``: the shelf's underside over the tube's axis, ``flat`` of its horns, mm.
-
-    No horn stands above the shelf. Refused where no tube is left to stand on.
-    """
-    radius = site.q("axle.tube_diameter") / 2
-    rise = min(math.radians(75.0), math.asin(max(-1.0, min(1.0, top / (radius + flat)))))
-    shelf_end, tip = (-stand.rear, top), (-stand.front + IN / 4, top - IN / 2)
-    upper = saddle_end(radius, flat, math.pi, -rise, shelf_end) if rise > 0 else None
-    lower = saddle_end(radius, flat, math.pi, math.radians(40.0), tip)
-    if upper is None or lower is None:
-        nearer = site.q("axle.track_bar_mount.z") - top + 0.6 * radius
-        raise Refused(
-            f"the track bar's shelf at the axle lies {reader.length(abs(top))}"
-            f" {'above' if top > 0 else 'below'} the tube's middle and begins"
-            f" {reader.length(stand.rear)} ahead of it: its ribs have no tube to stand on. Set"
-            f" axle.track_bar_mount.z nearer {reader.length(nearer)}, or have this bracket made to"
-            " suit"
-        )
-    return upper, lower
-
-
-def rib_loop(site: Site, stand: AxleBracketPlace, thick: float) -> Loop:
-    """From the tube's front to the shelf's underside; x rearward, y up, origin on the tube's
-    axis.
-    """
-    radius, flat = site.q("axle.tube_diameter") / 2, max(HORN, thick)
-    top = stand.high - thick - site.q("axle.z_ride")
-    upper, lower = rib_feet(site, stand, top, flat)
-    outer, tip = radius + flat, -stand.front + IN / 4
-    axis = (0.0, 0.0)
-    return (
-        Edge("horn_top", on_round(axis, radius, radius, upper)),
-        Edge("neck", on_round(axis, outer, outer, upper)),
-        Edge("shelf", (-stand.rear, top)),
-        Edge("tip", (tip, top)),
-        Edge("under", (tip, top - IN / 2)),
-        Edge("horn_low", on_round(axis, outer, outer, lower)),
-        Edge("saddle", on_round(axis, radius, radius, lower), -math.tan((lower - upper) / 4)),
-    )
-
-
-def rib(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, outboard: float) -> Member:
-    """TB9 for ``outboard`` +1, TB10 for -1: upright between tube and shelf."""
-    thick = sizes["plate.t"]
-    loop = rib_loop(site, stand, thick)
-    across = stand.at[1] + outboard * (stand.half - IN / 4 - thick)
-    return Member(
-        code,
-        f"track-bar rib, {'outboard' if outboard > 0 else 'inboard'}",
-        "TB",
-        Plate(sizes.stock("plate"), check(loop if outboard > 0 else mirrored(loop))),
-        Frame(
-            (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
-            (-outboard, 0.0, 0.0),
-            (0.0, outboard, 0.0),
-        ),
-        ("saddle", "shelf"),
-        fixed_after="axle prepared",
-        ref="upright on the axle tube, under the shelf",
-    )
-
-
-def welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
-    """Ears to shelf, ribs to shelf and tube: both faces, stopped short of the ends."""
-    leg = leg_for(site.shop.legs, sizes["plate.t"])
-    on_tube = leg_for(site.shop.legs, sizes["plate.t"], site.q("axle.tube_wall"))
-    tube = site.port("axle.tube").member
-    feet = (
-        ("bar.axle.front", "TB5", "foot", "TB4", leg, 3),
-        ("bar.axle.rear", "TB6", "foot", "TB4", leg, 3),
-        ("bar.rib.out.shelf", "TB9", "shelf", "TB4", leg, 1),
-        ("bar.rib.out.tube", "TB9", "saddle", tube, on_tube, 2),
-        ("bar.rib.in.shelf", "TB10", "shelf", "TB4", leg, 1),
-        ("bar.rib.in.tube", "TB10", "saddle", tube, on_tube, 2),
-    )
-    return tuple(
-        Weld(
-            name,
-            code,
-            (foot,),
-            onto,
-            "fillet",
-            size,
-            care=frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"}),
-            face="both",
-            stop=IN / 4,
-            order=order,
-        )
-        for name, code, foot, onto, size, order in feet
-    )
-
-
 def mass(grid: Grid, site: Site) -> Number:
-    """Shelf, ears and ribs, kg."""
+    """Shelf, web, ears and ribs, kg."""
     reach = site.q("bar.axle.x") - site.q("axle.x_ride") + 2 * IN
-    return reach * 12 * IN * grid["plate.t"] * STEEL
+    return reach * (9 * IN * grid["plate.t"] + 3 * IN * grid["rib.t"]) * STEEL
 
 
 def under(grid: Grid, site: Site) -> tuple[Number, Number]:
@@ -347,7 +214,11 @@ FAMILY = Family(
     where="one side",
     needs=("axle.tube",),
     gives=("bar.axle",),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), WELD),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("rib", "plate", plate_keys_over(0.25 * IN)),
+        WELD,
+    ),
     rules=(
         edge_rule(
             "bar.axle.edge",

@@ -14,6 +14,7 @@ from ..design.sizing import Check
 from ..model.codes import side_of
 from ..model.hold import Hold, HoldKind, UnderLoad
 from ..model.vectors import Array
+from ..rules import life
 from . import pivots, seat_plate, weld_groups
 from .fillets import past_limits
 from .governing import Row, governing
@@ -104,7 +105,8 @@ def _range(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
         found = numbers(view)
         return np.zeros((view.cases, 1)) if found is None else np.asarray(found["stress_MPa"])
 
-    seen.work.ranged.append(Ranged(hold.members[0], words(hold, seen), stress, seen.under))
+    clause = hold.clause or life.life_tube
+    seen.work.ranged.append(Ranged(hold.members[0], words(hold, seen), stress, seen.under, clause))
     yield from ()
 
 

@@ -87,7 +87,7 @@ def _plate(plate: Meshed, everyday: Sequence[Forces]) -> Iterator[Check]:
 
 
 def _tube(tube: Ranged, everyday: Sequence[Forces]) -> Iterator[Check]:
-    """A tube beside its welds, at the place round it where the stress ranges most."""
+    """A tube or plate beside its welds, where in its section the stress ranges most."""
     stress = tube.stress(tube.again(everyday))
     ranges = {
         (one, other): float(np.abs(stress[one] - stress[other]).max())
@@ -95,7 +95,7 @@ def _tube(tube: Ranged, everyday: Sequence[Forces]) -> Iterator[Check]:
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"{tube.says}, every day"
-    yield from _row(tube.part, says, life.life_tube, ranges[worst], _said(everyday, worst))
+    yield from _row(tube.part, says, tube.clause, ranges[worst], _said(everyday, worst))
 
 
 def _row(

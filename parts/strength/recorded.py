@@ -11,6 +11,7 @@ import numpy as np
 
 from ...layout.loads.forces import Forces
 from ..model.assembly import Weld
+from ..model.clause import Clause
 from ..model.hold import Pulls, UnderLoad
 from ..model.vectors import Array
 from ..rules import bolts
@@ -129,11 +130,12 @@ class Meshed(NamedTuple):
 
 
 class Ranged(NamedTuple):
-    """A tube beside its welds: ``stress`` gives it in each state at places round the tube, (cases,
-    n) MPa.
+    """A tube or plate beside its welds: ``stress`` gives it in each state at places of its section,
+    (cases, n) MPa; ``clause``: what its range is held to.
     """
 
     part: str
     says: str
     stress: Callable[[UnderLoad], Array]
     again: Again
+    clause: Clause

@@ -24,7 +24,7 @@ from soapstone.parts.strength.result import strength
 from soapstone.parts.truck.truck import Truck
 from trucks import truck
 
-KNOWN = {"TB9", "TB10"}
+KNOWN: set[str] = set()
 """What no row is worked for yet, said with the reason on screen and paper."""
 
 
