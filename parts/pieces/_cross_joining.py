@@ -1,15 +1,22 @@
-"""What holds the crossmember's side together: crush sleeves, bolts and welds."""
+"""What holds the crossmember's side together: crush sleeves, nut strap, bolts and welds."""
 
 from __future__ import annotations
 
+import math
+
+from ..geometry.contours import rectangle
 from ..model.assembly import Bolt, Member, Weld
-from ..model.body import Tube, TubeEnd
+from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ._cross_spot import CrossPlace
-from ._lengths import IN
+from ._lengths import IN, round_down, round_up
+
+CORNER = 2.0
+"""Outside radius of a rail's corners in walls where nobody read more (common practice, no source).
+"""
 
 
 def sleeves(
@@ -51,6 +58,54 @@ def sleeves(
     return tuple(members), tuple(holes)
 
 
+def strap_width(site: Site, stand: CrossPlace) -> float:
+    """As wide as the flat of the rail's bottom inside leaves, 1/16 in free each side."""
+    own = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
+    corner = max(own, CORNER * site.port("rail.cross.bottom").size["wall"])
+    return float(round_down(stand.width - 2 * (corner + IN / 16), IN / 8))
+
+
+def strap_past(sizes: Sizes, wide: float) -> float:
+    """From the outermost bolt to the strap's end: as far as its yield lines reach (``wall_pulled``
+    on its own long edges, a washer of two diameters on it).
+    """
+    washer = 2 * sizes["bolt.d"]
+    return float(round_up(sizes["bolt.d"] + math.sqrt(wide * max(wide - washer, 0.0) / 2), IN / 4))
+
+
+def strap(sizes: Sizes, site: Site, stand: CrossPlace) -> tuple[Member, ...]:
+    """XS9: plate inside the rail under the nuts of the foot's bolts, which it brings to the rail's
+    side walls; local x forward along the rail, y outboard, z up.
+    """
+    if not stand.bottoms:
+        return ()
+    wide, middle = strap_width(site, stand), stand.width / 2
+    past = strap_past(sizes, wide)
+    ends = [x for x, _ in stand.bottoms]
+    loop = rectangle(
+        min(ends) - past,
+        -middle - wide / 2,
+        max(ends) + past,
+        -middle + wide / 2,
+        IN / 8,
+        ("inner", "front", "outer", "rear"),
+    )
+    wall = site.port("rail.cross.bottom").size["wall"]
+    frame = Frame(stand.bottom.out((0.0, 0.0, -wall)), stand.bottom.x, stand.up)
+    return (
+        Member(
+            "XS9",
+            "crossmember nut strap",
+            "XS",
+            Plate(sizes.stock("strap"), loop),
+            frame,
+            ("outer", "rear"),
+            ref="inside the rail, flat on its bottom, under the nuts of the foot's bolts; fed in"
+            " along the rail with the nuts tacked on it",
+        ),
+    )
+
+
 def bolts(
     sizes: Sizes, site: Site, stand: CrossPlace, made: tuple[Member, ...]
 ) -> tuple[Bolt, ...]:
@@ -80,7 +135,7 @@ def bolts(
                 stand.up,
                 sizes.stock("bolt"),
                 class_for(site, "cross.side", sizes.stock("bolt")),
-                ("XS2", rail),
+                ("XS2", rail, "XS9"),
                 "frame",
                 "normal",
                 length=wall,

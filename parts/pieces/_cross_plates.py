@@ -107,18 +107,13 @@ def foot_ref(site: Site, stand: CrossPlace) -> str:
     where = "under the rail, against the side plate"
     if not stand.bottoms:
         return where + ", welded to the rail"
-    nut = (
-        "nuts on a strip fed along inside the rail"
-        if site.word("frame.section") == "boxed"
-        else "nuts inside the rail"
-    )
     said = site.word("override.new_bottom_holes")
     holes = (
         "the old holes"
         if own_holes(site, "bottom", "crossmember") or not said
         else f"NEW holes in the rail's bottom by override ({said})"
     )
-    return f"{where}, bolted up into {holes}, {nut}"
+    return f"{where}, bolted up into {holes}, nuts on the strap inside the rail"
 
 
 def gussets(sizes: Sizes, site: Site, stand: CrossPlace) -> tuple[Member, ...]:

@@ -20,7 +20,7 @@ from .cross_tube import SEAT_MARGIN
 
 
 def mass(grid: Grid, site: Site) -> Number:
-    """Side plate, foot and gussets, kg."""
+    """Side plate, foot, gussets and strap, kg."""
     drop = site.q("rail.cross.bottom") - site.port("cross.tube").frame.origin[2]
     height, width = site.q("rail.cross.height"), site.q("rail.cross.width")
     reach = grid["spread"] + 2 * IN
@@ -30,7 +30,8 @@ def mass(grid: Grid, site: Site) -> Number:
         + (reach + 2 * IN) * width
         + width * width
     )
-    return area * grid["plate.t"] * STEEL
+    strap = (reach + 2 * IN) * width / 2
+    return (area * grid["plate.t"] + strap * grid["strap.t"]) * STEEL
 
 
 def flange_room(grid: Grid, site: Site) -> tuple[Number, Number]:

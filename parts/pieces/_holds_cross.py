@@ -109,11 +109,6 @@ SIDES_REST = (
         "crush sleeve and its hole: clamped by its bolt, nothing else goes through it",
         Whose.NO_LOAD,
     ),
-    NotHeld(
-        ("cross.foot.rail",),
-        "the foot's weld to the rail, where no bottom hole takes a bolt",
-        Whose.NOT_WORKED,
-    ),
 )
 
 STUB = (

@@ -26,9 +26,9 @@ LOW = math.radians(40.0)
 """How far below level the ribs' saddles reach."""
 TIP = IN / 2
 """Height of a rib at its front."""
-ASLANT = 0.45
+ASLANT = 0.5
 """Height of the web's middle over the tube's middle at most, over the tube's radius: it meets the
-tube at 63 degrees or more (AWS D1.1 has fillets in skewed joints from 60, from memory).
+tube at 60 degrees or more (AWS D1.1 has fillets in skewed joints from there, from memory).
 """
 UNDER_SHELF = IN / 4
 """Least between shelf and web (practice)."""

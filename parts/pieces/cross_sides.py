@@ -1,5 +1,5 @@
-"""Crossmember side plates, each side: XS1 on the rail's side, XS2 foot under it, XS3 gussets
-between, crush sleeves.
+"""Crossmember side plates, each side: XS1 on the rail's side, XS2 foot under it, XS3 and XS4
+gussets between, crush sleeves, XS9 strap inside the rail under the nuts of the foot's bolts.
 
 XS1 lies on the rail's outer face and reaches down past the cross tube, which passes through a round
 seat in it. XS2 butts XS1 and takes the holes that are already in the rail's bottom. Faces follow
@@ -14,13 +14,14 @@ from ..model.assembly import Assembly, Port, Scribe
 from ..model.family import Family, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, add
-from ._cross_joining import bolts, sleeves, welds
+from ._cross_joining import bolts, sleeves, strap, welds
 from ._cross_plates import foot_plate, gussets, main_plate
 from ._cross_rules import RULES, mass
 from ._cross_spot import SEAT_GAP, CrossPlace, spot
 from ._from_stock import frame_bolts, plate_keys_over, tube_keys_between
 from ._holding import held
 from ._holds_cross import SIDES, SIDES_REST
+from ._holds_rail_bottom import rail_bottom
 from ._lengths import IN
 from ._outlines import line
 
@@ -43,8 +44,8 @@ def scribes(sizes: Sizes, stand: CrossPlace) -> tuple[Scribe, ...]:
 
 
 def build(sizes: Sizes, site: Site) -> Assembly:
-    """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x
-    inboard) and ``cross.holes``.
+    """Side plate, foot, gussets, strap, sleeves; ports ``cross.seat`` (outer face, on the tube's
+    axis, x inboard) and ``cross.holes``.
     """
     stand = spot(sizes, site)
     made, holes = sleeves(sizes, site, stand)
@@ -80,6 +81,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
                 main_plate(sizes, site, stand),
                 foot_plate(sizes, site, stand),
                 *gussets(sizes, site, stand),
+                *strap(sizes, site, stand),
                 *made,
             ),
             bolts=(*bolts(sizes, site, stand, made), *holes),
@@ -87,7 +89,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             scribes=scribes(sizes, stand),
             ports=ports,
         ),
-        SIDES,
+        (*SIDES, *rail_bottom(site.open_face())),
         SIDES_REST,
     )
 
@@ -100,6 +102,7 @@ FAMILY = Family(
     gives=("cross.seat", "cross.holes"),
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("strap", "plate", plate_keys_over(0.25 * IN)),
         Variable("bolt", "bolt", frame_bolts),
         Variable("sleeve", "tube", tube_keys_between(0.8 * IN, 1.25 * IN)),
         Variable("rows", "", lambda shop: (1, 2), 1),

@@ -126,7 +126,7 @@ def _bolts(
                     says = f"{bolt.id} is not in the middle of its hole in {code}"
                     yield Misfit("bolt", says, miss, (bolt.id, code))
             spans.append((code, _span(member, solids.get(code), bolt, shop)))
-        yield from _stack(bolt, [(code, span) for code, span in spans if span])
+        yield from _stack(bolt, [(code, span) for code, span in spans if span], members)
 
 
 def _room(
@@ -181,8 +181,17 @@ def _span(member: Member, body: Solid | None, bolt: Bolt, shop: Shop) -> tuple[f
     return None
 
 
-def _stack(bolt: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Misfit]:
-    for (one, (_, end)), (two, (start, _)) in itertools.pairwise(spans):
+def _wall(bolt: Bolt, one: str, two: str, members: Mapping[str, Member]) -> float:
+    """The rail's wall that a bolt clamps between two plates, mm."""
+    between = bolt.through[bolt.through.index(one) + 1 : bolt.through.index(two)]
+    return bolt.length if any(is_rail(members[code]) for code in between) else 0.0
+
+
+def _stack(
+    bolt: Bolt, spans: list[tuple[str, tuple[float, float]]], members: Mapping[str, Member]
+) -> Iterator[Misfit]:
+    for (one, (_, end)), (two, (begins, _)) in itertools.pairwise(spans):
+        start = begins - _wall(bolt, one, two, members)
         if start - end < -OVERLAP:
             yield Misfit(
                 "bolt",

@@ -5,7 +5,7 @@ of the schedule, the torque sheet, the bill and the order. Lengths in mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from ...layout import units
@@ -137,10 +137,18 @@ def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
         return ""
     if b.grade.startswith("stud"):
         return "welded inside the spacer"
-    last = members.get(b.through[-1])
-    if last is not None and is_rail(last) and b.duty == "frame":
+    plies = [members[code] for code in b.through if code in members]
+    if b.duty == "frame" and plies and _inside(plies):
         return STRAP
     return "locknut"
+
+
+def _inside(plies: Sequence[Member]) -> bool:
+    """Whether a bolt ends inside the rail: in its wall, or in a plate on the wall's other side than
+    the plate under its head.
+    """
+    *others, last = plies
+    return is_rail(last) or any(is_rail(each) for each in others[1:])
 
 
 def every(truck: Truck, shop: Shop) -> list[Fastener]:

@@ -175,7 +175,11 @@ def choices() -> dict[str, dict[str, Any]]:
     sleeve = {"sleeve": "1.000 x 0.188 DOM", "sleeve.od": IN, "sleeve.wall": 0.1875 * IN}
     return {
         "XT": tube,
-        "XS": plate("plate", 0.25) | bolt | sleeve | {"rows": 2, "spread": 5 * IN},
+        "XS": plate("plate", 0.25)
+        | plate("strap", 0.25)
+        | bolt
+        | sleeve
+        | {"rows": 2, "spread": 5 * IN},
         "XJ": plate("plate", 0.375) | bolt,
         "AB": plate("plate", 0.25) | {"slot": IN / 2},
         "XP": plate("plate", 0.25),

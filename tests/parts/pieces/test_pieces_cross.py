@@ -152,6 +152,35 @@ def test_crush_sleeves_are_as_long_as_the_rail_is_wide() -> None:
         assert len(tubes) == 4 and all(m.body.length == pytest.approx(width * IN) for m in tubes)
 
 
+@pytest.mark.parametrize("width", [2.75, 3.5])
+def test_nut_strap_lies_on_the_flat_of_the_rail_s_bottom_inside_it(width: float) -> None:
+    """Between the corners' inside radii, past each bolt by more than a washer (2 d), through it the
+    same bolts as through the foot.
+    """
+    made, site = built(**{"rail.cross.width": width * IN})
+    strap = member(made, "XS9")
+    bottom = site.ports["rail.cross.bottom"]
+    wall = bottom.size["wall"]
+    corner = max(site.q("frame.corner_radius"), 2 * wall)
+    x0, y0, x1, y1 = bbox(strap.body.outline)
+    for x in (x0, x1):
+        for y in (y0, y1):
+            _, across, down = bottom.frame.into(strap.place.out((x, y, 0.0)))
+            assert corner <= across <= width * IN - corner
+            assert down == pytest.approx(-wall)
+    inside = bottom.frame.into(strap.place.out((x0, y0, thickness(strap))))
+    assert inside[2] == pytest.approx(-wall - thickness(strap)), "above the wall"
+    through = [b for b in made["XS"].bolts if "XS9" in b.through]
+    assert {b.id for b in through} == {"cross.bottom#1", "cross.bottom#2"}
+    for bolt in through:
+        x, y, _ = strap.place.into(bolt.at)
+        assert x0 + bolt_d() < x < x1 - bolt_d() and y0 + bolt_d() < y < y1 - bolt_d()
+
+
+def bolt_d() -> float:
+    return float(choices()["XS"]["bolt.d"])
+
+
 def test_low_rail_takes_one_row_of_bolts() -> None:
     made, _ = built(**{"rail.cross.height": 4.0 * IN})
     rows = {
@@ -248,6 +277,7 @@ GRID = {
     "XT": {"tube.od": 3 * IN, "tube.wall": 0.25 * IN},
     "XS": {
         "plate.t": 0.25 * IN,
+        "strap.t": 0.25 * IN,
         "bolt.d": 0.5 * IN,
         "sleeve.od": IN,
         "sleeve.wall": 0.1875 * IN,

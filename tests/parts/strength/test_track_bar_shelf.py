@@ -180,14 +180,14 @@ def given(says: str) -> Mapping[str, float]:
 
 def test_a_rib_at_the_tube_against_plates() -> None:
     """Push or pull within 6 % of the plates'; shear and moment in its plane no less than theirs,
-    the moment at most twice: the row gives the web all that goes across the truck, of which elastic
-    plates leave the ribs a quarter.
+    the moment at most two and a half times it: the row gives the web all that goes across the
+    truck, of which elastic plates leave the ribs a quarter.
     """
     row = given("bent and pulled in its plane at the tube")
     plates = Plates(shape(), given("web between the ribs sheared")["force_N"], with_web=True).rib()
     assert row["pull_N"] == pytest.approx(plates["along"], rel=0.06)
     assert plates["upright"] <= row["shear_N"] <= 1.25 * plates["upright"]
-    assert plates["moment"] <= row["moment_Nmm"] <= 2.2 * plates["moment"]
+    assert plates["moment"] <= row["moment_Nmm"] <= 2.5 * plates["moment"]
 
 
 def test_the_web_takes_what_bent_the_ribs_sideways() -> None:
