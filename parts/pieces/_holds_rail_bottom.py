@@ -14,6 +14,7 @@ from ..model.vectors import Array, Number
 from ..rules.yield_lines import strip_bent, wall_pulled
 from . import _holds_bolted as bolted
 from ._holding import Pulled, Reasoned, row, weld_group
+from ._holds_cross import FOOT_WELDS, SIDE_WELDS
 from ._steps_links import PUT
 
 Numbers = Mapping[str, Number]
@@ -212,33 +213,44 @@ FLANGE = {
     for face in ("inner", "side")
 }
 
-FOOT = (
-    *(
-        row(
-            f"cross.strap.{name}",
-            f"nut strap in the rail bent between its long edges by {says}",
-            "bracket",
-            wall_pulled,
-            Reasoned(strap_bent(every), bent_steps(every, False)),
-            members=("XS9",),
-            bolts=("cross.bottom",),
-        )
-        for name, says, every in HOW
-    ),
-    weld_group(
-        "cross.foot.rail",
-        "weld of {XS2} to the rail with all that the frame joint's force turns about the side-wall"
-        " bolts",
+STRAP = tuple(
+    row(
+        f"cross.strap.{name}",
+        f"nut strap in the rail bent between its long edges by {says}",
         "bracket",
-        ("cross.foot.rail",),
-        members=("XS2",),
-        pulls=turned,
-    ),
+        wall_pulled,
+        Reasoned(strap_bent(every), bent_steps(every, False)),
+        members=("XS9",),
+        bolts=("cross.bottom",),
+    )
+    for name, says, every in HOW
+)
+
+ALL = "with all that the frame joint's force turns about the side-wall bolts"
+WELDED = tuple(
+    weld_group(name, f"{says} {ALL}", "bracket", welds, members=members, pulls=turned)
+    for name, says, welds, members in (
+        ("cross.foot.rail", "weld of {XS2} to the rail", ("cross.foot.rail",), ("XS2",)),
+        (
+            "cross.foot.welded",
+            "welds of {XS2} to side plate and gussets",
+            FOOT_WELDS,
+            ("XS2", "XS3", "XS4"),
+        ),
+        (
+            "cross.side.welded",
+            "welds of {XS2} and its gussets to the side plate",
+            SIDE_WELDS,
+            ("XS2", "XS3", "XS4"),
+        ),
+    )
 )
 
 
-def rail_bottom(open_face: str) -> tuple[Hold, ...]:
+def rail_bottom(open_face: str, welded: bool) -> tuple[Hold, ...]:
     """Rows of a closed rail's bottom wall, or of the flange of one open on its "inner" face or
-    outer "side"; the foot's own weld.
+    outer "side", with those of the strap; of the foot's welds where it is ``welded`` to the rail.
     """
-    return (*((FLANGE[open_face],) if open_face else WALL), *FOOT)
+    if welded:
+        return WELDED
+    return (*((FLANGE[open_face],) if open_face else WALL), *STRAP)

@@ -89,7 +89,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             scribes=scribes(sizes, stand),
             ports=ports,
         ),
-        (*SIDES, *rail_bottom(site.open_face())),
+        (*SIDES, *rail_bottom(site.open_face(), not stand.bottoms)),
         SIDES_REST,
     )
 
