@@ -46,7 +46,7 @@ class Bracket(NamedTuple):
         return (self.begins + self.ends) / 2
 
 
-class Section(NamedTuple):
+class RibCut(NamedTuple):
     """A rib cut upright ``ahead`` of the tube's middle: its lower and upper edge over it, mm."""
 
     ahead: float
@@ -83,21 +83,21 @@ def _edge(seen: UnderLoad, edge: str) -> Array:
     return np.asarray(places[np.argsort(places[:, 0])])
 
 
-def at_tube(seen: UnderLoad) -> Section:
+def at_tube(seen: UnderLoad) -> RibCut:
     """Where the tube is foremost."""
     return _cut(seen, seen.q("axle.tube_diameter") / 2)
 
 
-def at_ear(seen: UnderLoad) -> Section:
+def at_ear(seen: UnderLoad) -> RibCut:
     """Behind the rear ear, both of which still stand ahead."""
     ear = float(seen.origin("TB6")[0] - seen.origin("TB9")[0])
     return _cut(seen, ear - seen.plate("TB6").thick)
 
 
-def _cut(seen: UnderLoad, ahead: float) -> Section:
+def _cut(seen: UnderLoad, ahead: float) -> RibCut:
     under, shelf = _edge(seen, "under"), _edge(seen, "shelf")
     low = float(np.interp(ahead, under[:, 0], under[:, 1]))
-    return Section(ahead, low, float(shelf[0, 1]))
+    return RibCut(ahead, low, float(shelf[0, 1]))
 
 
 class Carried(NamedTuple):
@@ -110,7 +110,7 @@ class Carried(NamedTuple):
     upright: Array
 
 
-def _across(at: Bracket, cut: Section) -> tuple[float, float, float]:
+def _across(at: Bracket, cut: RibCut) -> tuple[float, float, float]:
     """Of one newton across the truck: moment in a rib, its force along and its shear, times the
     ribs' distance, mm.
     """
@@ -126,7 +126,7 @@ def _across(at: Bracket, cut: Section) -> tuple[float, float, float]:
     return abs(moment), at.ahead - cut.ahead, at.over - plate
 
 
-def carried(seen: UnderLoad, cut: Section) -> Carried:
+def carried(seen: UnderLoad, cut: RibCut) -> Carried:
     """What one rib carries of the bar's pull; its parts along the truck and upright go half to each
     rib.
     """
@@ -140,7 +140,7 @@ def carried(seen: UnderLoad, cut: Section) -> Carried:
     )
 
 
-def rib_bent(where: Callable[[UnderLoad], Section]) -> Callable[[UnderLoad], Numbers]:
+def rib_bent(where: Callable[[UnderLoad], RibCut]) -> Callable[[UnderLoad], Numbers]:
     """A rib in its own plane at a section."""
 
     def numbers(seen: UnderLoad) -> Numbers:
@@ -166,7 +166,7 @@ SAYS = (
 )
 
 
-def rib_steps(where: Callable[[UnderLoad], Section]) -> Callable[[UnderLoad], Sequence[Step]]:
+def rib_steps(where: Callable[[UnderLoad], RibCut]) -> Callable[[UnderLoad], Sequence[Step]]:
     """How a rib's moment, force along and shear follow from the bar's pull."""
 
     def steps(seen: UnderLoad) -> Sequence[Step]:
