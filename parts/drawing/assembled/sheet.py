@@ -10,31 +10,26 @@ from typing import NamedTuple
 import numpy as np
 
 from ....layout.graph import Graph
-from ....layout.quantities import Key
-from ....layout.quantities import Side as Hand
 from ....layout.reader import metric
-from ....layout.units import tape
-from ...model.body import Existing
-from ...model.vectors import Vec2, Vec3
+from ...model.vectors import Vec2
 from ..canvas import POINTS
-from ..dimensions import Axis
 from ..display import Sheet
 from ..field import Box
 from ..lettering import NARROW, SIZE
-from ..ordinates import Side
 from ..part_sheet import AIR, MUCH_SMALLER, TitleHead
 from ..placed_view import PlacedView
 from ..revisions import Revision
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
 from ..title import MARGIN, Cell, draw_block, draw_notes, foot_height, lay_out
-from .board import Board, Laid, Position, lay, left_free
+from .board import Board, Laid, lay, left_free
 from .directions import Direction, arrangements, directions, pictorial_ways
 from .exploded import Pictorial, pictorial
 from .groups import Placed, SheetGroup
 from .lists import Item, SheetTable, bolt_table, item_table, items, notes, weld_table
 from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
+from .positions import positions
 from .tables import PAD, draw_tables, tall, wide
 
 ROWS = 3
@@ -70,8 +65,11 @@ class DrawnGroup(NamedTuple):
     left: tuple[str, ...]
 
 
-def ready(placed: Placed, group: SheetGroup, chassis: str) -> Ready:
-    """Views, marks and lists of a group; another view where a weld is in sight of none so far."""
+def ready(placed: Placed, group: SheetGroup, chassis: str, crowded: Sequence[str] = ()) -> Ready:
+    """Views, marks and lists of a group; another view where a weld is in sight of none so far.
+
+    ``crowded``: welds without room in the views, shown on the picture if it has them in sight.
+    """
     looked = scene(placed, group)
     first, more = directions(group.side)
     views: list[Direction] = list(first)
@@ -87,7 +85,7 @@ def ready(placed: Placed, group: SheetGroup, chassis: str) -> Ready:
         spots = sights.spots(views)
     pictures = tuple(picture(placed, group, looked, direction) for direction in views)
     rows = tuple(items(placed, group, chassis))
-    aslant = pictorial(placed, group, pictorial_ways(group.side), unseen(spots))
+    aslant = pictorial(placed, group, pictorial_ways(group.side), [*unseen(spots), *crowded])
     last = len(pictures)
     spots |= {key: spot._replace(view=last) for key, spot in aslant.spots.items()}
     tables = (item_table(rows), weld_table(placed, group, rows), bolt_table(placed, group))
@@ -134,7 +132,16 @@ def assembly_sheet(
     placed: Placed, group: SheetGroup, head: TitleHead, solved: Graph, number: str
 ) -> DrawnGroup:
     """The drawing of a group. AssertionError where no paper holds its lists and views."""
-    what = ready(placed, group, head.chassis)
+    drawn = _drawn(placed, ready(placed, group, head.chassis), head, solved, number)
+    crowded = [name for name in drawn.left if name in group.welds]
+    if not crowded:
+        return drawn
+    again = ready(placed, group, head.chassis, crowded)
+    return min(drawn, _drawn(placed, again, head, solved, number), key=lambda one: len(one.left))
+
+
+def _drawn(placed: Placed, what: Ready, head: TitleHead, solved: Graph, number: str) -> DrawnGroup:
+    """On the smallest paper that has room for everything, else where least is left over."""
     last: DrawnGroup | None = None
     for found, scale in tries(placed, what, head.revisions):
         for aslant in (True, False):
@@ -147,7 +154,7 @@ def assembly_sheet(
                 return drawn
             if last is None or len(left) < len(last.left):
                 last = drawn
-    assert last is not None, f"no sheet holds {group.name}"
+    assert last is not None, f"no sheet holds {what.group.name}"
     return last
 
 
@@ -188,7 +195,7 @@ def _attempt(
     if board is None:
         return None
     _centers(board, placed, what)
-    for view, chosen in positions(placed, what, solved).items():
+    for view, chosen in positions(placed, what.group, what.pictures, solved).items():
         board.ordinates(view, chosen)
     for view, each in enumerate(board.pictures):
         board.caption(view, each.direction.words)
@@ -241,72 +248,6 @@ def _centers(board: Board, placed: Placed, what: Ready) -> None:
                 board.add(
                     ((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))), "center"
                 )
-
-
-def positions(placed: Placed, what: Ready, solved: Graph) -> dict[int, list[Position]]:
-    """Ordinates by view: along from the datum hole, across from the center line, up from the
-    floor; of bolts, and of what each made member is set by.
-    """
-    side = what.group.side
-    along, across = (2, 0) if side == "C" else (0, 2)
-    found: dict[int, list[Position]] = {}
-    points = list(_points(placed, what.group))
-    hole = solved.values.get(Key("frame.datum_hole", _hand(side)))
-    if hole is not None:
-        rows = [(point[0] - hole, point, tape(point[0] - hole)) for point in points]
-        found[along] = _rows("x", "low", rows, what.pictures[along], (hole, 0.0, 0.0))
-    rows = [(abs(point[1]), point, _across(point[1], side)) for point in points]
-    found.setdefault(across, []).extend(_rows("x", "low", rows, what.pictures[across]))
-    rows = [(point[2], point, tape(point[2])) for point in points]
-    up: Side = "right" if side == "L" else "left"
-    found.setdefault(0, []).extend(_rows("y", up, rows, what.pictures[0]))
-    return found
-
-
-def _hand(side: str) -> Hand:
-    return "R" if side == "R" else "L"
-
-
-def _across(y: float, side: str) -> str:
-    words = tape(abs(y))
-    if side != "C" or words == "0":
-        return words
-    return f"{words} {'left' if y > 0 else 'right'}"
-
-
-def _points(placed: Placed, group: SheetGroup) -> Iterator[Vec3]:
-    for bolt in group.bolts.values():
-        one, two = bolt_ends(placed, bolt, bolt.through)
-        middle = (one + two) / 2
-        yield float(middle[0]), float(middle[1]), float(middle[2])
-    for member in group.members:
-        if not isinstance(member.body, Existing) and member.code in placed.parts:
-            yield member.place.origin
-
-
-def _rows(
-    axis: Axis,
-    side: Side,
-    rows: Sequence[tuple[float, Vec3, str]],
-    seen_in: Picture,
-    start: Vec3 = (0.0, 0.0, 0.0),
-) -> list[Position]:
-    """Positions along one axis from ``start``, those lettered alike once, at the point nearest
-    their side.
-    """
-    found: dict[str, Position] = {}
-    nought = seen_in.to(start)["xy".index(axis)]
-    for size, point, words in rows:
-        row = Position(axis, size, seen_in.to(point), side, words, nought)
-        if words not in found or _near(row) < _near(found[words]):
-            found[words] = row
-    return list(found.values())
-
-
-def _near(row: Position) -> float:
-    """How far a position is from the side it goes to, up to a constant."""
-    across, up = row.at
-    return {"low": up, "high": -up, "left": across, "right": -across}[row.side]
 
 
 def _mark(board: Board, what: Ready) -> tuple[str, ...]:
