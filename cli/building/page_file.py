@@ -39,6 +39,7 @@ def page_file(build: Build, made: Mapping[str, bytes]) -> bytes:
             if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))
         ],
         setout=[_said(row) for row in setout_rows(build.solved)],
+        readings=build.job.readings,
         gaps=[gap_words(gap) for gap in build.travel.gaps[:CLOSEST]],
         assumed=[*map(str, build.strength.assumed), *build.strength.notes],
         solved=build.solved,

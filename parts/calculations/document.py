@@ -67,7 +67,7 @@ def written(issued: Issued, truck: ForSigner) -> Paper:
 
     cover.write(pages, issued, found, say)
     cover.how_to_read(pages)
-    given.readings(pages, truck.solved, truck.readings)
+    given.readings(pages, truck.readings)
     if found.waits:
         _owed(pages, found)
     else:

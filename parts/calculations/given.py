@@ -18,14 +18,14 @@ WORD_KINDS = ("word", "text", "date")
 PAIR = 2
 
 
-def readings(pages: Paper, solved: Graph, found: Mapping[Key, Reading]) -> None:
+def readings(pages: Paper, found: Mapping[Key, Reading]) -> None:
     """Every reading with its plus-minus, left and right on one line."""
     pages.chapter("readings")
     pages.line(
         "As read on the truck, with their plus-minus. * assumed: nobody read it. ~ the plus-minus"
         " is the usual one of such a reading, nobody gave one. Signs and axes: see how to read."
     )
-    rows = list(_reading_rows(solved, found))
+    rows = list(reading_rows(found))
     half = (len(rows) + 1) // PAIR
     wide = (Column("reading", 186), Column("left or only", 88), Column("right", 84))
     blank = [("", "", "")] * (half * PAIR - len(rows))
@@ -33,7 +33,10 @@ def readings(pages: Paper, solved: Graph, found: Mapping[Key, Reading]) -> None:
     pages.table((*wide, *wide), [(*one, *other) for one, other in both])
 
 
-def _reading_rows(solved: Graph, found: Mapping[Key, Reading]) -> Iterator[tuple[str, str, str]]:
+def reading_rows(found: Mapping[Key, Reading]) -> Iterator[tuple[str, str, str]]:
+    """A row a reading: its number on the measuring sheet with what it is, as read on the left or
+    the only side, and on the right; * where it is assumed, ~ where its plus-minus is the usual one.
+    """
     names = dict.fromkeys(key.name for key in found)
     for name in names:
         field = field_of(name)

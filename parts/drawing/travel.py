@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -123,7 +123,7 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
     lk = travel.linkage
     assert lk is not None
     shapes = _shapes(travel, values, travel.at("ride height"))
-    xs, ys = ([point[axis] for _, pts, _ in shapes for point in pts] for axis in (0, 1))
+    xs, ys = ([point[axis] for _, pts, *_ in shapes for point in pts] for axis in (0, 1))
     scale = min((INNER - 40) / (max(xs) - min(xs)), 230 / (max(ys) - min(ys)))
     x0, mid, floor = (min(xs) + max(xs)) / 2, 420.0, 90.0
 
@@ -133,7 +133,9 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
     def side(point: Vec3) -> Vec2:
         return PAGE[0] / 2 + scale * (point[0] - x0), floor + scale * point[2]
 
-    for axis, (name, pts, kind) in enumerate(shapes):
+    for axis, (name, pts, kind, only) in enumerate(shapes):
+        if only == "side":
+            continue
         sheet.poly([plan(point) for point in pts], kind, False)
         if name:
             (left, low), (right, high) = plan(pts[0]), plan(pts[-1])
@@ -147,8 +149,9 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
     for place in ("ride height", "full bump", "full droop"):
         if place in [each.name for each in travel.places]:
             moving = place != "ride height"
-            for _, pts, kind in _shapes(travel, values, travel.at(place), lower=moving):
-                sheet.poly([side(point) for point in pts], "dashed" if moving else kind, False)
+            for _, pts, kind, only in _shapes(travel, values, travel.at(place), lower=moving):
+                if only != "plan":
+                    sheet.poly([side(point) for point in pts], "dashed" if moving else kind, False)
     sheet.line((MARGIN + 10, floor), (PAGE[0] - MARGIN - 10, floor))
     sheet.text(MARGIN + 12, floor + 3, "floor", 6.5)
     sheet.line((MARGIN + 12, mid), (PAGE[0] - MARGIN - 12, mid), kind="dashed")
@@ -163,11 +166,14 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
 
 
 class Track(NamedTuple):
-    """A center line of the plan and side view: its name, points and kind of line."""
+    """A center line of the plan and side view: its name, points, kind of line, and the view it is
+    drawn in where that is one only.
+    """
 
     name: str
     points: list[Vec3]
     kind: Kind
+    only: Literal["", "plan", "side"] = ""
 
 
 def _shapes(
@@ -206,8 +212,10 @@ def _shapes(
         shaft = [fixed(gear.shaft.output), carried(gear.shaft.pinion)]
         rows.append(Track("shaft", shaft, "narrow"))
     radius = values.get(Key("axle.tire_diameter", "C"), 0.0) / 2
+    wide = values.get(Key("axle.tire_width", "C"), 0.0)
     if radius:
-        rows.append(Track("", _wheel(ends[0], radius), "narrow"))
+        rows.append(Track("", _wheel(ends[0], radius), "narrow", "side"))
+        rows += [Track("", _tread(hub, radius, wide), "narrow", "plan") for hub in ends]
     return rows if lower else rows + _rails(values)
 
 
@@ -218,6 +226,13 @@ def _wheel(hub: Vec3, radius: float) -> list[Vec3]:
         (hub[0] + radius * math.cos(turn), hub[1], hub[2] + radius * math.sin(turn))
         for turn in turns
     ]
+
+
+def _tread(hub: Vec3, radius: float, wide: float) -> list[Vec3]:
+    """A tire's rectangle in plan, straight ahead."""
+    x, y, z = hub
+    corners = ((1, 1), (-1, 1), (-1, -1), (1, -1), (1, 1))
+    return [(x + along * radius, y + way * wide / 2, z) for along, way in corners]
 
 
 def _rails(values: Mapping[Key, float]) -> list[Track]:

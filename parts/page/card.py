@@ -41,16 +41,23 @@ def card(
     draw(picture, faces(part.member, part, shop), LEFT_AHEAD, FRAME)
     finding = judged.of(part.id)
     barred = "not for cutting, " if finding.verdict.bars else ""
-    reason = f": {finding.reason}" if finding.reason else ""
-    said = escape(say(f"{barred}{finding.verdict}{reason}"))
     places = escape(", ".join(places_in_words(part.places)))
     return (
-        f'<div class="card">{svg(picture, PICTURE, part.member.title)}<h3>{escape(part.number)}'
-        f" {escape(part.member.title)}</h3><p>{_size(part)}; quantity {part.quantity};"
+        f'<div class="card hit" data-also="{escape(" ".join(part.places))}">'
+        f"{svg(picture, PICTURE, part.member.title)}<h4>{escape(part.number)}"
+        f" {escape(part.member.title)}</h4><p>{_size(part)}; quantity {part.quantity};"
         f" {escape(hand_words(part))}; goes to {places}</p>"
-        f'<p class="{look_of(finding.verdict)}">{said}</p>'
-        f"<p>{_links(part, shown)} {_buttons(part)}</p></div>"
+        f'<p class="{look_of(finding.verdict)}">{escape(f"{barred}{finding.verdict}")}</p>'
+        f"{_why(say(finding.reason))}"
+        f'<p class="acts">{_links(part, shown)} {_buttons(part)}</p></div>'
     )
+
+
+def _why(reason: str) -> str:
+    """The reason, folded: on paper it stands once, under what matters."""
+    if not reason:
+        return ""
+    return f'<details class="why"><summary>why</summary><p>{escape(reason)}</p></details>'
 
 
 def _size(part: Part) -> str:

@@ -24,29 +24,38 @@
       [a, c, d].forEach((s, j) => { const o = (k + j) * 6; v[o] = pos[s] / 10; v[o + 1] = pos[s + 1] / 10; v[o + 2] = pos[s + 2] / 10; v[o + 3] = x; v[o + 4] = y; v[o + 5] = z; });
     }
     const buffer = gl.createBuffer(); gl.bindBuffer(gl.ARRAY_BUFFER, buffer); gl.bufferData(gl.ARRAY_BUFFER, v, gl.STATIC_DRAW);
-    return {id: b.id, title: b.n, called: b.c, group: b.g, kind: b.k, buffer, count: n, hidden: false, pick: [(i + 1) & 255, (i + 1) >> 8 & 255, 0].map(x => x / 255)};
+    return {id: b.id, title: b.n, called: b.c, group: b.g, kind: b.k, at: pos, buffer, count: n, hidden: false, pick: [(i + 1) & 255, (i + 1) >> 8 & 255, 0].map(x => x / 255)};
   });
   const colours = {made: [0.44, 0.52, 0.38], bought: [0.47, 0.47, 0.5], truck: [0.8, 0.79, 0.76], bad: [0.8, 0.15, 0.15]};
   let turn = -0.95, tilt = 0.45, zoom = 1, shift = [0, 0], position = 0, chosen = -1, alone = false;
 
   function mul(a, b) { const o = new Float32Array(16); for (let c = 0; c < 4; c++) for (let r = 0; r < 4; r++) { let s = 0; for (let k = 0; k < 4; k++) s += a[k * 4 + r] * b[c * 4 + k]; o[c * 4 + r] = s; } return o; }
-  function camera() {
-    const c = Math.cos(turn), s = Math.sin(turn), ct = Math.cos(tilt), st = Math.sin(tilt), m = data.middle, k = 1.75 * zoom / data.size, w = canvas.width / canvas.height;
-    const right = [c, s, 0], up = [s * st, -c * st, ct], eye = [s * ct, -c * ct, -st];
-    const rows = [right.map(x => x * k / Math.max(w, 0.6) * Math.min(1, 1)), up.map(x => x * k * (w < 0.6 ? w / 0.6 : 1) * 1), eye.map(x => x * 0.35 / data.size)];
-    if (w < 1) { rows[0] = right.map(x => x * k); rows[1] = up.map(x => x * k * w); } else { rows[0] = right.map(x => x * k / w); rows[1] = up.map(x => x * k); }
-    const o = new Float32Array(16);
-    for (let r = 0; r < 3; r++) { for (let q = 0; q < 3; q++) o[q * 4 + r] = rows[r][q]; o[12 + r] = -(rows[r][0] * m[0] + rows[r][1] * m[1] + rows[r][2] * m[2]); }
-    o[12] += shift[0]; o[13] += shift[1]; o[15] = 1; return o;
+  function shown(i) { return !bodies[i].hidden && !(alone && chosen >= 0 && i !== chosen); }
+  // The scale follows what is in sight, so that it fills the canvas from every side.
+  function camera(w, h) {
+    const c = Math.cos(turn), s = Math.sin(turn), ct = Math.cos(tilt), st = Math.sin(tilt);
+    const axes = [[c, s, 0], [s * st, -c * st, ct], [s * ct, -c * ct, -st]], low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+    bodies.forEach((b, i) => {
+      if (!shown(i)) return;
+      const m = ride(b.group), along = axes.map(a => [0, 4, 8, 12].map(q => a[0] * m[q] + a[1] * m[q + 1] + a[2] * m[q + 2]));
+      for (let k = 0; k < b.at.length; k += 3) for (let r = 0; r < 3; r++) { const l = along[r], x = (l[0] * b.at[k] + l[1] * b.at[k + 1] + l[2] * b.at[k + 2]) / 10 + l[3]; if (x < low[r]) low[r] = x; if (x > high[r]) high[r] = x; }
+    });
+    const o = new Float32Array(16); o[15] = 1; if (low[0] > high[0]) return o;
+    const k = 0.94 * zoom * Math.min(w / (high[0] - low[0] + 1), h / (high[1] - low[1] + 1)), scale = [2 * k / w, 2 * k / h, 1.9 / (high[2] - low[2] + 1)];
+    for (let r = 0; r < 3; r++) { for (let q = 0; q < 3; q++) o[q * 4 + r] = axes[r][q] * scale[r]; o[12 + r] = -(low[r] + high[r]) / 2 * scale[r]; }
+    o[12] += shift[0]; o[13] += shift[1]; return o;
   }
   function ride(group) { const g = data.rides[group], o = new Float32Array(16), m = g ? g[position] : null; if (!m) { o[0] = o[5] = o[10] = o[15] = 1; return o; } for (let r = 0; r < 3; r++) { for (let q = 0; q < 3; q++) o[q * 4 + r] = m[r * 3 + q]; o[12 + r] = m[9 + r]; } o[15] = 1; return o; }
-  function draw(picking) {
-    const d = Math.min(2, window.devicePixelRatio || 1), w = Math.round(canvas.clientWidth * d), h = Math.round(canvas.clientHeight * d);
+  // size: of the picture on paper, else the canvas as it stands
+  function draw(picking, size) {
+    const d = Math.min(2, window.devicePixelRatio || 1), [w, h] = size || [Math.round(canvas.clientWidth * d), Math.round(canvas.clientHeight * d)];
+    if (!w || !h) return;
     if (canvas.width !== w || canvas.height !== h) { canvas.width = w; canvas.height = h; }
-    gl.viewport(0, 0, w, h); gl.clearColor(picking ? 0 : 1, picking ? 0 : 1, picking ? 0 : 1, 1); gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT); gl.enable(gl.DEPTH_TEST);
-    gl.uniformMatrix4fv(uni.view, false, camera()); gl.uniform3f(uni.light, 0.4 * Math.cos(turn) + 0.3 * Math.sin(turn), 0.4 * Math.sin(turn) - 0.3 * Math.cos(turn), 0.8); gl.uniform1f(uni.flat1, picking ? 1 : 0);
+    const back = picking ? [0, 0, 0] : size ? [1, 1, 1] : (getComputedStyle(canvas).backgroundColor.match(/[\d.]+/g) || [255, 255, 255]).slice(0, 3).map(x => x / 255);
+    gl.viewport(0, 0, w, h); gl.clearColor(...back, 1); gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT); gl.enable(gl.DEPTH_TEST);
+    gl.uniformMatrix4fv(uni.view, false, camera(w, h)); gl.uniform3f(uni.light, 0.4 * Math.cos(turn) + 0.3 * Math.sin(turn), 0.4 * Math.sin(turn) - 0.3 * Math.cos(turn), 0.8); gl.uniform1f(uni.flat1, picking ? 1 : 0);
     bodies.forEach((b, i) => {
-      if (b.hidden || (alone && chosen >= 0 && i !== chosen)) return;
+      if (!shown(i)) return;
       gl.bindBuffer(gl.ARRAY_BUFFER, b.buffer); gl.enableVertexAttribArray(at); gl.enableVertexAttribArray(out3);
       gl.vertexAttribPointer(at, 3, gl.FLOAT, false, 24, 0); gl.vertexAttribPointer(out3, 3, gl.FLOAT, false, 24, 12);
       gl.uniformMatrix4fv(uni.ride, false, ride(b.group)); gl.uniform3fv(uni.colour, picking ? b.pick : i === chosen ? [0.62, 0.32, 0.24] : colours[b.kind]);
@@ -79,9 +88,14 @@
     if (k) { e.preventDefault(); k(); draw(false); }
   });
   document.querySelectorAll("[data-act]").forEach(b => b.addEventListener("click", () => act(b.dataset.act)));
-  document.querySelectorAll("[data-show]").forEach(b => b.addEventListener("click", () => { chosen = bodies.findIndex(x => x.id === b.dataset.show); if (chosen >= 0) bodies[chosen].hidden = false; tell(); draw(false); canvas.scrollIntoView({block: "center"}); canvas.focus(); }));
+  document.querySelectorAll("[data-show]").forEach(b => b.addEventListener("click", () => { chosen = bodies.findIndex(x => x.id === b.dataset.show); if (chosen >= 0) bodies[chosen].hidden = false; document.body.classList.add("seeing"); tell(); draw(false); canvas.scrollIntoView({block: "center"}); canvas.focus({preventScroll: true}); }));
   if (place) place.addEventListener("change", () => { position = Number(place.value); draw(false); });
-  window.addEventListener("resize", () => draw(false)); tell(); draw(false);
+  new ResizeObserver(() => draw(false)).observe(canvas); matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => draw(false));
+  // Paper does not take a canvas of the graphics card: it gets a copy.
+  window.addEventListener("beforeprint", () => {
+    const paper = document.getElementById("paper"); draw(false, [1600, 1000]); paper.width = canvas.width; paper.height = canvas.height; paper.getContext("2d").drawImage(canvas, 0, 0); draw(false);
+  });
+  tell(); draw(false);
 
   function follow() { let was = ""; setInterval(() => fetch("manifest.json", {cache: "no-store"}).then(r => r.text()).then(t => { if (was && t !== was) location.reload(); was = t; }).catch(() => {}), 1500); }
 })();

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TypedDict
 
-import numpy as np
-
 from ..model.assembly import Member
 from ..model.body import Bought
 from ..stock import Shop
@@ -32,11 +30,9 @@ class Drawable(TypedDict):
 
 
 class PageScene(TypedDict):
-    """Everything the script draws: bodies; middle and size of what was made, mm; moves."""
+    """Everything the script draws: bodies, and how each group of them moves."""
 
     bodies: list[Drawable]
-    middle: list[float]
-    size: float
     rides: dict[str, list[list[float]]]
 
 
@@ -44,7 +40,6 @@ def scene(truck: Truck, shop: Shop, judged: Judged, shown: PageContents) -> Page
     """The placed truck; tools and tires are left out."""
     parts = {part.id: part for part in truck.singles}
     bodies: list[Drawable] = []
-    made: list[Corners] = []
     barred = judged.barred()
     for member in truck.assembly.members:
         if member.fixed_after == "tool" or member.code.startswith("tyre"):
@@ -54,14 +49,8 @@ def scene(truck: Truck, shop: Shop, judged: Judged, shown: PageContents) -> Page
             continue
         kind = _kind(member, barred=member.code in barred)
         bodies.append(_drawable(member, kind, shown, points, triangles))
-        if kind != "truck":
-            made.append(points)
-    cloud = np.vstack(made) if made else np.zeros((1, 3))
-    low, high = cloud.min(axis=0), cloud.max(axis=0)
     return {
         "bodies": bodies,
-        "middle": [round(float(x), 1) for x in (low + high) / 2],
-        "size": round(float(np.linalg.norm(high - low)), 1),
         "rides": {
             group: [[round(float(x), 5) for x in row] for row in rows]
             for group, rows in shown.moves.items()

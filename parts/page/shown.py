@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ...layout.graph import Graph
+from ...layout.quantities import Key, Reading
 from ..drawing.display import Sheet
 
 
@@ -21,6 +22,7 @@ class PageContents(NamedTuple):
     links: files of each part, their kind and path.
     documents: title and path of everything printed.
     setout: results: what, value, plus-minus.
+    readings: every reading of the job.
     gaps: what comes closest, in words.
     assumed: what nobody measured, in words.
     solved: the layout, by which readings and results are named.
@@ -36,6 +38,7 @@ class PageContents(NamedTuple):
     links: Mapping[str, Sequence[tuple[str, str]]]
     documents: Sequence[tuple[str, str]]
     setout: Sequence[tuple[str, str, str]]
+    readings: Mapping[Key, Reading]
     gaps: Sequence[str]
     assumed: Sequence[str]
     solved: Graph

@@ -144,9 +144,9 @@ class Judged:
         """What nobody can sign for, worst first: conflicts, what fails, what touches."""
         return tuple(finding for finding in self.findings if finding.verdict.refused)
 
-    def lines(self, most: int = 24) -> list[str]:
+    def lines(self, most: int = 24, named: int = MOST) -> list[str]:
         """Everything that is not ok, worst first, what shares a reason on one line; at most
-        ``most`` lines, the last saying how many are left.
+        ``most`` lines, the last saying how many are left, and ``named`` names on a line.
         """
         groups: dict[tuple[Verdict, str, str], list[Finding]] = {}
         for finding in self.findings:
@@ -154,7 +154,7 @@ class Judged:
                 groups.setdefault((finding.verdict, finding.kind, finding.reason), []).append(
                     finding
                 )
-        said = [_line(verdict, fs) for (verdict, _, _), fs in groups.items()]
+        said = [_line(verdict, fs, named) for (verdict, _, _), fs in groups.items()]
         if len(said) <= most:
             return said
         return [*said[: most - 1], f"and {len(said) - most + 1} lines more"]
@@ -180,7 +180,7 @@ def _bars(finding: Finding) -> bool:
     return finding.kind == "part" and finding.verdict.bars
 
 
-def _line(verdict: Verdict, fs: Sequence[Finding]) -> str:
+def _line(verdict: Verdict, fs: Sequence[Finding], named: int) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
         return f"{verdict}: {fs[0]}"
@@ -194,8 +194,8 @@ def _line(verdict: Verdict, fs: Sequence[Finding]) -> str:
     ]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(name.partition(",")[0] for name in names)
-    shown = ", ".join(names[:MOST]) + (
-        f" and {len(names) - MOST} more" if len(names) > MOST else ""
+    shown = ", ".join(names[:named]) + (
+        f" and {len(names) - named} more" if len(names) > named else ""
     )
     if fs[0].kind == "part" and len({finding.title for finding in fs}) == 1:
         shown = f"{fs[0].title} {shown}"

@@ -23,20 +23,23 @@ FLAGS = (
     "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-sync"
     " --disable-background-networking --disable-component-update --remote-debugging-pipe"
 )
+DRAWN = "--use-angle=swiftshader --enable-unsafe-swiftshader"
+"""Instead of no graphics card: one worked out by the processor, for pages that draw in 3-D."""
 LONG = 30.0
 """Seconds until an answer is given up on."""
 
 
 class Browser:
-    """One browser; ``tab`` opens a window of it."""
+    """One browser; ``tab`` opens a window of it; ``drawn``: draws in 3-D."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, drawn: bool = False) -> None:
         to_read, to_write = os.pipe()
         from_read, from_write = os.pipe()
         # the browser reads file 3 and writes file 4, which may be others of ours here
         its = [fcntl.fcntl(end, fcntl.F_DUPFD, 20) for end in (to_read, from_write)]
         plumb = f'exec 3<&{its[0]} 4>&{its[1]}; exec "$@"'
-        flags = (*FLAGS.split(), f"--user-data-dir={folder}")
+        said = FLAGS.replace("--disable-gpu", DRAWN) if drawn else FLAGS
+        flags = (*said.split(), f"--user-data-dir={folder}")
         self.process = subprocess.Popen(
             ["bash", "-c", plumb, "bash", str(CHROMIUM), *flags],
             pass_fds=its,
@@ -172,7 +175,7 @@ class Tab:
 
     def presses(self, key: str, times: int = 1) -> None:
         self.to_front()
-        code = {"Tab": 9, "Enter": 13, " ": 32}.get(key, 0)
+        code = {"Tab": 9, "Enter": 13, "Escape": 27, " ": 32}.get(key, 0)
         text = {"Enter": "\r", " ": " "}.get(key, "")
         for _ in range(times):
             more = {"text": text} if text else {}
@@ -200,6 +203,15 @@ class Tab:
             uploadThroughput=-1,
         )
 
+    def lit(self, scheme: str) -> None:
+        """Under a desk's or phone's own choice of colors: "light" or "dark"."""
+        feature = {"name": "prefers-color-scheme", "value": scheme}
+        self.ask("Emulation.setEmulatedMedia", features=[feature])
+
+    def printed(self) -> bytes:
+        """The page on paper, as PDF."""
+        return base64.b64decode(self.ask("Page.printToPDF")["data"])
+
     def picture(self, path: Path) -> None:
         path.write_bytes(base64.b64decode(self.ask("Page.captureScreenshot")["data"]))
 
@@ -214,9 +226,9 @@ class Tab:
 
 
 @contextmanager
-def browser(folder: Path) -> Iterator[Browser]:
-    """A browser for as long as the block."""
-    opened = Browser(folder / "profile")
+def browser(folder: Path, *, drawn: bool = False) -> Iterator[Browser]:
+    """A browser for as long as the block; ``drawn``: draws in 3-D."""
+    opened = Browser(folder / "profile", drawn=drawn)
     try:
         downloads = folder / "downloads"
         downloads.mkdir()

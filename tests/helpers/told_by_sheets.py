@@ -100,7 +100,7 @@ def from_page(m: Made, t: Told) -> None:
     text = re.sub(r"<svg.*?</svg>", "", m.files["index.html"].decode(), flags=re.S)
     cards = {
         place: c
-        for c in re.findall(r'<div class="card">.*?</p></div>', text, re.S)
+        for c in re.findall(r'<div class="card hit".*?</p></div>', text, re.S)
         for place in re.findall(r'data-show="([^"]+)"', c)
     }
     assert set(cards) == {p.id for p in m.truck.singles}
