@@ -31,10 +31,11 @@
 
   function mul(a, b) { const o = new Float32Array(16); for (let c = 0; c < 4; c++) for (let r = 0; r < 4; r++) { let s = 0; for (let k = 0; k < 4; k++) s += a[k * 4 + r] * b[c * 4 + k]; o[c * 4 + r] = s; } return o; }
   function shown(i) { return !bodies[i].hidden && !(alone && chosen >= 0 && i !== chosen); }
+  // Right, up, away from the eye: right-handed as the truck is, else left parts look like right ones.
   // The scale follows what is in sight, so that it fills the canvas from every side.
   function camera(w, h) {
     const c = Math.cos(turn), s = Math.sin(turn), ct = Math.cos(tilt), st = Math.sin(tilt);
-    const axes = [[c, s, 0], [s * st, -c * st, ct], [s * ct, -c * ct, -st]], low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+    const axes = [[-c, -s, 0], [s * st, -c * st, ct], [s * ct, -c * ct, -st]], low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
     bodies.forEach((b, i) => {
       if (!shown(i)) return;
       const m = ride(b.group), along = axes.map(a => [0, 4, 8, 12].map(q => a[0] * m[q] + a[1] * m[q + 1] + a[2] * m[q + 2]));
@@ -80,7 +81,7 @@
   function act(word) {
     if (word === "hide" && chosen >= 0) { bodies[chosen].hidden = true; chosen = -1; } else if (word === "alone") alone = !alone; else if (word === "all") { bodies.forEach(b => { b.hidden = false; }); alone = false; chosen = -1; zoom = 1; shift = [0, 0]; }
     else if (word === "next") { do chosen = (chosen + 1) % bodies.length; while (bodies[chosen].hidden); } else if (word === "truck") { const any = bodies.some(b => b.kind === "truck" && !b.hidden); bodies.forEach(b => { if (b.kind === "truck") b.hidden = any; }); }
-    else if (word === "ahead") { turn = -Math.PI / 2; tilt = 0; } else if (word === "left") { turn = 0; tilt = 0; } else if (word === "above") { turn = -Math.PI / 2; tilt = 1.55; }
+    else if (word === "ahead") { turn = -Math.PI / 2; tilt = 0; } else if (word === "left") { turn = 0; tilt = 0; } else if (word === "above") { turn = Math.PI; tilt = 1.55; }
     tell(); draw(false);
   }
   canvas.addEventListener("keydown", e => {

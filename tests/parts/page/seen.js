@@ -33,6 +33,22 @@ const seen = {
       return [color(look, at.matches("svg *") ? "fill" : "color").slice(0, 3), behind(at)]
     })
   },
+  // where the part at a place is seen: how far right and down its middle, and its pixels
+  place: id => {
+    document.querySelector(`[data-show="${id}"]`).click()
+    const from = document.getElementById("truck"), to = document.createElement("canvas")
+    const pen = to.getContext("2d"), w = to.width = from.width, h = to.height = from.height
+    pen.drawImage(from, 0, 0)
+    const all = pen.getImageData(0, 0, w, h).data
+    let x = 0, y = 0, n = 0
+    for (let k = 0; k < all.length; k += 4) {
+      if (all[k] < all[k + 1] + 20 || all[k] < all[k + 2] + 20) continue
+      x += k / 4 % w / w
+      y += Math.floor(k / 4 / w) / h
+      n++
+    }
+    return [x / n, y / n, n]
+  },
   // how far what is drawn reaches across the canvas, and pixels of made parts and of the truck
   drawn: () => {
     const from = document.getElementById("truck"), to = document.createElement("canvas")

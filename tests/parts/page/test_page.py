@@ -245,6 +245,25 @@ def test_the_truck_fills_its_canvas(phone: Tab, side: str) -> None:
     assert seen["made"] > 800 and seen["truck"] > 800, seen
 
 
+@in_hand
+@pytest.mark.parametrize("side", ["ahead", "above", "left"])
+def test_left_is_left(phone: Tab, side: str) -> None:
+    """Whoever stands ahead of a truck and faces it has its left side at the right hand; from above,
+    front to the right, its left is up, as on the plan; from its left side the front is at the left
+    hand and the left parts hide the right ones (plain geometry, ISO 8855 axes).
+    """
+    again(phone)
+    phone.run(f"document.querySelector('[data-act={side}]').click()")
+    places = ("AR1.L", "AR1.R", "CM4.L", "XP1.C")
+    left, right, ahead, behind = (phone.run(f"seen.place('{place}')") for place in places)
+    if side == "ahead":
+        assert left[0] > right[0] + 0.2
+    elif side == "above":
+        assert left[1] < right[1] - 0.2 and ahead[0] > behind[0] + 0.2
+    else:
+        assert ahead[0] < behind[0] - 0.2 and left[2] > 2 * right[2]
+
+
 def _light(color: list[float]) -> float:
     """Relative luminance, WCAG 2.2."""
     rows = [x / 255 for x in color]
