@@ -123,7 +123,7 @@ def _documents(shown: PageContents) -> str:
         f'<li><a href="{safe(path)}">{safe(title)}</a></li>' for title, path in shown.documents
     )
     body = f'<ul class="papers">{rows}</ul>'
-    return fold("Sheets and files", body, count=len(shown.documents), name="sheets")
+    return fold("Sheets and files", body, name="sheets")
 
 
 def _said(text: object, known: dict[str, str], solved: Graph) -> str:

@@ -30,7 +30,7 @@ Thing = TypeVar("Thing")
 MOST_ROWS = 60
 """Checks that hold which the page lists; those that do not are all listed."""
 ALL = 10**6
-TOOLS = "Templates and gauges"
+TOOLS = "Templates"
 """What is cut for the work itself and stays on no truck."""
 BANDS = ((0.9, "0.9 and more used"), (0.75, "0.75 to 0.9 used"), (0.0, "less used"))
 """Least used of what is allowed by a check that holds, and how such checks are called."""
@@ -186,7 +186,7 @@ def readings(judged: Judged, shown: PageContents, say: Say) -> str:
         code, _, what = said.partition(" ")
         value = f"left {left}, right {right}" if left and right else left or right
         taken.append(ListRow(code, (safe(what), safe(value))))
-    note = "<p>* assumed: nobody read it. ~ the usual plus-minus, nobody gave one.</p>"
+    note = "<p>* assumed: nobody read it. ~ nobody gave a plus-minus: it is the usual one.</p>"
     return fold("Readings", note + listed([*owed, *taken]), count=len(taken), name="readings")
 
 

@@ -13,10 +13,13 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from browser import CHROMIUM, PHONE, Browser, Tab, browser
+from soapstone.cli.archive.read_only import read_only
+from soapstone.cli.archive.remarks import with_remarks
 from trucks import job
 from typed import soapstone
 
@@ -136,13 +139,12 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def phone(opened: Browser, page: Path) -> Tab:
-    tab = opened.tab(page.as_uri())
-    tab.to_front()
-    return tab
+    return opened.tab(page.as_uri())
 
 
 def again(tab: Tab) -> None:
-    """The page as it opens, with what tests ask of it."""
+    """The page as it opens, in front, with what tests ask of it."""
+    tab.to_front()
     tab.reload()
     tab.run(f"{SEEN}; window.seen = seen; 0")
 
@@ -164,6 +166,22 @@ def test_it_fits_a_phone(phone: Tab) -> None:
         assert wide <= PHONE[0], shown
         assert shown or long < LONGEST, long
     assert not phone.complaints()
+
+
+@in_hand
+def test_a_copy_to_look_at_with_its_remarks_fits_a_phone(
+    opened: Browser, page: Path, tmp_path: Path
+) -> None:
+    record = SimpleNamespace(
+        chassis="T1", letter="A", data={"parts": [{"part": "CS1.L"}]}, welds=lambda: ["W1"]
+    )
+    copy = read_only({"index.html": page.read_bytes()}, "revision A, nothing to cut from").decode()
+    (tmp_path / "A.html").write_text(with_remarks(copy, record))
+    tab = opened.tab((tmp_path / "A.html").as_uri())
+    again(tab)
+    tab.run("seen.fold(true)")
+    assert tab.run("seen.size()")[1] <= PHONE[0] and not tab.run(f"seen.small({TARGET})")
+    assert not tab.complaints()
 
 
 @in_hand
