@@ -25,6 +25,8 @@ FLAGS = (
 )
 DRAWN = "--use-angle=swiftshader --enable-unsafe-swiftshader"
 """Instead of no graphics card: one worked out by the processor, for pages that draw in 3-D."""
+LEFT = "Inspected target navigated or closed"
+"""What the browser says where a page is left while it answers."""
 LONG = 30.0
 """Seconds until an answer is given up on."""
 
@@ -122,12 +124,15 @@ class Tab:
         self.ask("Emulation.setTouchEmulationEnabled", enabled=phone)
 
     def goes(self, url: str) -> None:
-        self.ask("Page.navigate", url=url)
-        self.until("document.readyState === 'complete'")
+        self._arrives("Page.navigate", url=url)
 
     def reload(self) -> None:
+        self._arrives("Page.reload")
+
+    def _arrives(self, method: str, **facts: Any) -> None:
+        """Goes, and waits until the page is another one and whole."""
         self.run("window.before = 1")
-        self.ask("Page.reload")
+        self.ask(method, **facts)
         self.until("window.before === undefined && document.readyState === 'complete'")
 
     def run(self, code: str) -> Any:
@@ -137,11 +142,19 @@ class Tab:
         return got["result"].get("value")
 
     def until(self, code: str) -> None:
-        """Waits until a line of script is true."""
+        """Waits until a line of script is true, in whatever page is there by then."""
         end = time.monotonic() + LONG
-        while not self.run(code):
+        while not self._is(code):
             assert time.monotonic() < end, code
             time.sleep(0.02)
+
+    def _is(self, code: str) -> bool:
+        try:
+            return bool(self.run(code))
+        except AssertionError as refused:
+            if LEFT not in str(refused):
+                raise
+            return False
 
     def middle(self, query: str, words: str = "") -> tuple[float, float]:
         """Middle of the first element a query finds that shows these words, scrolled to."""
