@@ -69,7 +69,7 @@ JobFile = Annotated[
         show_default=False,
     ),
 ]
-Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
+AsJson = Annotated[bool, typer.Option("--json", help="print data instead of text")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
 ShopFile = Annotated[
     Path | None,

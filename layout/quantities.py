@@ -15,8 +15,8 @@ SIDE_WORD: dict[Side, str] = {"L": "left", "R": "right", "C": ""}
 """What a side is called after a name; nothing where left and right are one."""
 SIDE_OF: dict[str, Side] = {"left": "L", "right": "R"}
 """The side a word of the job file means."""
-Role = Literal["measured", "choice", "wanted", "solved", "waiting", "conflict"]
-GIVEN: tuple[Role, ...] = ("measured", "choice", "wanted")
+QuantityRole = Literal["measured", "choice", "wanted", "solved", "waiting", "conflict"]
+GIVEN: tuple[QuantityRole, ...] = ("measured", "choice", "wanted")
 
 
 class Key(NamedTuple):
@@ -44,7 +44,7 @@ class Reading(NamedTuple):
     state: str = ""
     by: str = ""
     date: str = ""
-    role: Role = "measured"
+    role: QuantityRole = "measured"
     assumed: bool = False
     usual: bool = False
 

@@ -35,7 +35,14 @@ def test_packages_are_the_folders() -> None:
 
 
 FLOORS = (
-    ("layout", "layout.units", "layout.faults", "layout.reader", "layout.quantities"),
+    (
+        "layout",
+        "layout.units",
+        "layout.faults",
+        "layout.reader",
+        "layout.quantities",
+        "layout.arrays",
+    ),
     ("layout.assumed",),
     ("layout.graph",),
     ("layout.data",),

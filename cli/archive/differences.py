@@ -14,7 +14,7 @@ from .store import Archive
 if TYPE_CHECKING:
     from ...parts.drawing.display import Sheet
 
-Loop = list[tuple[float, float]]
+DrawnLoop = list[tuple[float, float]]
 FLATTENED = 0.005
 """How far a drawn arc may stand off the cut one, in the unit of the cut file."""
 FRAME = 40.0
@@ -104,7 +104,7 @@ def overlays(store: Archive, old: Record, new: Record, found: Differences) -> by
     return pdf(pages) if pages else b""
 
 
-def _loops(store: Archive, record: Record, part: str) -> list[Loop]:
+def _loops(store: Archive, record: Record, part: str) -> list[DrawnLoop]:
     """Outline and openings of a part's stored cut file, in its unit."""
     from ezdxf import path as paths
     from ezdxf.filemanagement import read
@@ -134,7 +134,9 @@ def _loops(store: Archive, record: Record, part: str) -> list[Loop]:
     ]
 
 
-def _page(part: str, old: tuple[Record, list[Loop]], new: tuple[Record, list[Loop]]) -> Sheet:
+def _page(
+    part: str, old: tuple[Record, list[DrawnLoop]], new: tuple[Record, list[DrawnLoop]]
+) -> Sheet:
     from ...parts.drawing.pages import INNER, page
     from ...parts.drawing.sheet import MARGIN
 

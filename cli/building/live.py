@@ -24,16 +24,16 @@ from ...layout.job.dials import (
 from ...layout.job.taped import overlaid, taped_path, taped_rows
 from ...layout.quantities import SIDE_WORD, Key
 from .. import disk
-from .live_behind import Json
 
 if TYPE_CHECKING:
     from ...layout.graph import Graph
+    from ...layout.job.handed import Json
     from ...layout.job.load import Job
     from ...layout.travel import Travel
     from ...layout.travel.limits import Limit
     from .live_behind import Given
 
-Row: TypeAlias = tuple[str, str, list[float | None]]
+LiveRow: TypeAlias = tuple[str, str, list[float | None]]
 PLACES = ("full bump", "ride height", "full droop")
 OUTPUTS = {
     "caster": "caster",
@@ -153,14 +153,14 @@ class Live:
                 raise _fault(str(key), "stands on a measuring sheet too", "one place", remedy)
 
 
-def _values(travel: Travel) -> list[Row]:
+def _values(travel: Travel) -> list[LiveRow]:
     """What is shown of travel: title, unit, and a value at each position, None where no rest."""
     from ...layout.travel import KINDS
 
     if travel.pose is None:
         return []
     at = [travel.at(name) for name in PLACES]
-    found: list[Row] = []
+    found: list[LiveRow] = []
     for name, title in OUTPUTS.items():
         for key in [key for key in travel.found if key.name == name]:
             side = f", {SIDE_WORD[key.side]}" if key.side != "C" else ""
@@ -175,8 +175,8 @@ def _values(travel: Travel) -> list[Row]:
 
 
 def _rows(
-    was: Sequence[Row],
-    now: Sequence[Row],
+    was: Sequence[LiveRow],
+    now: Sequence[LiveRow],
 ) -> list[Json]:
     before = {title: values for title, _, values in was}
     return [

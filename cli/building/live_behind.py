@@ -6,11 +6,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout import reader
 
 if TYPE_CHECKING:
+    from ...layout.job.handed import Json
     from ...layout.job.load import Job
     from ...layout.travel.limits import Limit
     from ...parts.placed.clearance import Gap
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from ...parts.verdict.suppose import Differs, Whole
     from .design import Designed
 
-Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 MOST = 8
 """Rows of one kind that are shown."""
 

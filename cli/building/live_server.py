@@ -21,8 +21,9 @@ from ...layout.faults import SoapstoneError
 from .worker import working
 
 if TYPE_CHECKING:
+    from ...layout.job.handed import Json
     from .live import Live
-    from .live_behind import Given, Json
+    from .live_behind import Given
 
 MOST = 64_000
 """Bytes of a question."""
@@ -36,7 +37,7 @@ class GivenUpError(Exception):
     """Nobody waits for this work any more."""
 
 
-Work: TypeAlias = "Callable[[threading.Event], Json]"
+BackgroundWork: TypeAlias = "Callable[[threading.Event], Json]"
 """Work that looks now and then whether it is given up."""
 
 
@@ -45,13 +46,13 @@ class Behind:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._wanted: tuple[int, Work] | None = None
+        self._wanted: tuple[int, BackgroundWork] | None = None
         self._thread: threading.Thread | None = None
         self._stop = threading.Event()
         self.number = 0
         self.done: tuple[int, Json] = (0, None)
 
-    def ask(self, work: Work) -> int:
+    def ask(self, work: BackgroundWork) -> int:
         """The number under which its answer comes."""
         with self._lock:
             self.number += 1

@@ -20,18 +20,18 @@ LONGEST = 900.0
 """Seconds an answer is waited for; then the work is done in place."""
 CODE = "from soapstone.cli.building.worker import serve; serve()"
 
-Given = TypeVar("Given")
-Answer = TypeVar("Answer")
+Handed = TypeVar("Handed")
+Returned = TypeVar("Returned")
 
 
 @contextmanager
 def working(
-    act: Callable[[Given], Answer],
-    given: Given,
+    act: Callable[[Handed], Returned],
+    given: Handed,
     longest: float = LONGEST,
     *,
     apart: bool = False,
-) -> Iterator[Callable[[], Answer]]:
+) -> Iterator[Callable[[], Returned]]:
     """Start ``act(given)`` beside what the block does; the callable that comes waits for its answer
     or raises its exception. ``act``: a function of a module.
 
@@ -47,7 +47,7 @@ def working(
     child = _Child(pickle.dumps((act, given), pickle.HIGHEST_PROTOCOL))
     left = Event()
 
-    def in_place(work: Given) -> Answer:
+    def in_place(work: Handed) -> Returned:
         if left.is_set():
             raise EOFError("nobody waits for it")
         return act(work)
@@ -60,19 +60,21 @@ def working(
 
 
 @contextmanager
-def nothing_beside(act: Callable[[Given], Answer], given: Given) -> Iterator[Callable[[], Answer]]:
+def nothing_beside(
+    act: Callable[[Handed], Returned], given: Handed
+) -> Iterator[Callable[[], Returned]]:
     """As ``working``, in place."""
     yield lambda: act(given)
 
 
-def _answered(data: bytes, act: Callable[[Given], Answer], given: Given) -> Answer:
+def _answered(data: bytes, act: Callable[[Handed], Returned], given: Handed) -> Returned:
     try:
         found, value = pickle.loads(data)
     except (EOFError, pickle.UnpicklingError):  # it died, or was ended
         return act(given)
     if not found:
         raise value
-    answer: Answer = value
+    answer: Returned = value
     return answer
 
 

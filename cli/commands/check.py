@@ -15,7 +15,7 @@ from ...parts.model.verdict import Verdict
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
 from ..building.design import Designed, designed
-from ..options import JobFile, Json, NoCache, ShopFile
+from ..options import AsJson, JobFile, NoCache, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ Elements = Annotated[
         help='an ear to work in finite elements too, such as "LT1 left"; as often as needed',
     ),
 ]
-Picture = Annotated[
+StressPicture = Annotated[
     Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
 ]
 Every = Annotated[bool, typer.Option("--all", help="every row and every finding, however many")]
@@ -71,9 +71,9 @@ def check(
     shop: ShopFile = None,
     no_cache: NoCache = False,
     elements: Elements = None,
-    picture: Picture = None,
+    picture: StressPicture = None,
     every: Every = False,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Rules with margins, plate against frame, whether the placed parts fit together, and the
     verdict of all of it.

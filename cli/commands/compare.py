@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ..options import ArchiveFolder, Json
+from ..options import ArchiveFolder, AsJson
 
 if TYPE_CHECKING:
     from ..archive.differences import Differences
@@ -29,7 +29,7 @@ def compare(
         Path | None,
         typer.Option("--picture", help="PDF of every plate that changed, old dashed, new solid"),
     ] = None,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """What differs between two revisions or two chassis: readings as typed, solved values, parts,
     sheets; outlines drawn over each other.

@@ -14,7 +14,7 @@ from ..archive.as_built import as_built
 from ..archive.record import digest
 from ..archive.set_down import SUFFIX
 from ..building.design import loaded
-from ..options import JobFile, Json
+from ..options import AsJson, JobFile
 from ..screen import then
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def correct(
     blank: Annotated[
         bool, typer.Option("--blank", help="write the set-down file to fill in at the truck")
     ] = False,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
     from ...layout.setdown import file, moves

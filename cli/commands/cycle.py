@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from ..building.design import designed, loaded
-from ..options import JobFile, Json, NoCache, ShopFile
+from ..options import AsJson, JobFile, NoCache, ShopFile
 from ..screen import said, say, then
 
 PLACE = 50
@@ -27,7 +27,7 @@ def cycle(
             "--joint-line", help="rank where the frame joints could go, and print only that"
         ),
     ] = False,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it
     is.

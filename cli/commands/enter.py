@@ -28,7 +28,7 @@ SHOWN = 12
 """Rows of one entry that are printed: a run of welds has many."""
 
 
-Heats = Annotated[
+HeatNumbers = Annotated[
     list[str] | None,
     typer.Option("--heat", help="heat number of each --sheet and --part; several may be given"),
 ]
@@ -62,7 +62,7 @@ Concessions = Annotated[
     list[str] | None,
     typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
 ]
-Log = Annotated[
+LogFile = Annotated[
     Path | None,
     typer.Option(
         "--log", help="a filled log (CSV): welds, bolts, inspection and alignment; all or nothing"
@@ -78,7 +78,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     chassis: Chassis,
     letter: Letter,
     *,
-    heat: Heats = None,
+    heat: HeatNumbers = None,
     sheet: Sheets = None,
     part: PartsOfHeat = None,
     weld: Welds = None,
@@ -86,7 +86,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     bolt: Bolts = None,
     torque: Torque = "",
     concession: Concessions = None,
-    log: Log = None,
+    log: LogFile = None,
     blank: Blank = None,
     by: By = "",
     date: Day = "",

@@ -13,7 +13,7 @@ import typer
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import sentence
 from ..building.design import loaded
-from ..options import Json, job_and_words
+from ..options import AsJson, job_and_words
 from ..screen import said, say
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def explain(
             ),
         ),
     ],
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Explain a number: formula, the numbers put in, source, the readings under it and its
     plus-minus. Of a part, bolt, weld or hole: why this size, which rule, what it rests on.

@@ -14,7 +14,7 @@ from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import part
 from ..building.design import Designed, designed
-from ..options import JobFile, Json, NoCache, Out, ShopFile
+from ..options import AsJson, JobFile, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def nest(
     out: Out = Path("out"),
     shop: ShopFile = None,
     no_cache: NoCache = False,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and
     build uses them until an outline or a sheet changes. For several trucks the nested sheets are

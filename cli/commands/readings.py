@@ -12,7 +12,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ..building.design import read_for
 from ..building.form_file import is_handed, said_lines, take_form, write_form
 from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
-from ..options import JobFile, Json, ShopFile
+from ..options import AsJson, JobFile, ShopFile
 from ..screen import then
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ FormFile = Annotated[
     Path | None,
     typer.Option("--form", help="write the form for a phone under the truck, one HTML file"),
 ]
-Family = Annotated[
+ForParts = Annotated[
     str, typer.Option("--for", help="only what the parts of a code need, such as CM")
 ]
 Add = Annotated[
@@ -91,11 +91,11 @@ def readings(  # noqa: PLR0913  # each is an argument or option of the command l
     sheet: SheetFile = None,
     form: FormFile = None,
     take: TakenFile = None,
-    family: Family = "",
+    family: ForParts = "",
     add: Add = None,
     schema: SchemaFile = None,
     shop: ShopFile = None,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed, in the order of a walk round
     the truck, each with the parts it is for, and which further readings free which parts.

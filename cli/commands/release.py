@@ -33,13 +33,13 @@ if TYPE_CHECKING:
 PLACE = 130
 
 
-Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
+WhatChanged = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 ReleasedBy = Annotated[str, typer.Option("--by", help="who releases it; required")]
 ReleaseDay = Annotated[
     str,
     typer.Option("--date", help="day of the release (2026-01-31); else the job's date"),
 ]
-Level = Annotated[
+ReleasedLevel = Annotated[
     str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
 ]
 
@@ -47,10 +47,10 @@ Level = Annotated[
 def release(  # noqa: PLR0913  # each is an argument or option of the command line
     job: JobFile,
     *,
-    note: Note = "",
+    note: WhatChanged = "",
     by: ReleasedBy = "",
     day: ReleaseDay = "",
-    level: Level = "tack",
+    level: ReleasedLevel = "tack",
     accept: Accept = None,
     out: Out = Path("out"),
     archive: ArchiveDir = None,

@@ -10,7 +10,7 @@ import typer
 
 from ...parts.words.names import code, sentence
 from ...parts.words.names import part as name_of
-from ..options import ArchiveFolder, Json, OneChassis
+from ..options import ArchiveFolder, AsJson, OneChassis
 from ..screen import then
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def revisions(
     part: Annotated[
         str, typer.Option("--part", help='only when this part changed, such as "CS1 left"')
     ] = "",
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """List released revisions: letter, level, day, who, why, and how many parts changed; with
     --part, when one part changed.

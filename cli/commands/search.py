@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from ...parts.words.names import sentence
-from ..options import ArchiveFolder, Json
+from ..options import ArchiveFolder, AsJson
 
 PLACE = 170
 
@@ -18,7 +18,7 @@ def search(
         list[str], typer.Argument(help="every one of these must stand in a field's name or value")
     ],
     archive: ArchiveFolder = Path("archive"),
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or
     concession; each where it first came in.

@@ -32,14 +32,14 @@ WRITTEN_AGAIN = ("sheet/", "drawing/", "nest/")
 """Folders of a build whose sheets carry the watermark of their level."""
 
 
-Level = Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")]
+SignedLevel = Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")]
 
 
 def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     chassis: Chassis,
     letter: Letter,
     *,
-    level: Level = "",
+    level: SignedLevel = "",
     by: By = "",
     date: Day = "",
     note: Note = "",

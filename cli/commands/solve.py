@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from ..building.design import loaded
-from ..options import JobFile, Json
+from ..options import AsJson, JobFile
 from ..screen import then
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ SMALLEST = 0.005
 """Under this a plus-minus of two decimals would print as zero."""
 
 
-def solve(job: JobFile, as_json: Json = False) -> None:
+def solve(job: JobFile, as_json: AsJson = False) -> None:
     """Lay the truck out: where every pivot and seat goes, how sure it is, and what it waits for."""
     from ...layout.setout import diagnoses
     from ...layout.setout import solve as set_out

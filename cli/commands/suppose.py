@@ -11,7 +11,7 @@ import typer
 from ...layout import reader, units
 from ...layout.faults import Exit
 from ..building.design import Designed, designed
-from ..options import Json, ShopFile, job_and_words
+from ..options import AsJson, ShopFile, job_and_words
 
 if TYPE_CHECKING:
     from ...layout.explain import LayoutChange
@@ -40,7 +40,7 @@ def suppose(
         ),
     ],
     shop: ShopFile = None,
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and
     parts. Nothing is written.

@@ -10,7 +10,7 @@ import typer
 
 from ...parts.words.names import code
 from ...parts.words.names import part as name_of
-from ..options import ArchiveFolder, Json
+from ..options import ArchiveFolder, AsJson
 
 PLACE = 180
 
@@ -18,7 +18,7 @@ PLACE = 180
 def trace(
     what: Annotated[str, typer.Argument(help="a heat number, sheet, part, weld or chassis")],
     archive: ArchiveFolder = Path("archive"),
-    as_json: Json = False,
+    as_json: AsJson = False,
 ) -> None:
     """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of
     these to the rest.

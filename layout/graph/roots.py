@@ -9,10 +9,10 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+
+from ..arrays import Array
 
 Residuals = Callable[[Sequence[float]], list[float]]
-Array = NDArray[np.float64]
 
 SCAN = 48
 """Steps of the search for sign changes over the allowed range."""

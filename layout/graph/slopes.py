@@ -9,9 +9,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ..arrays import Array
 from ..quantities import Key, Reading
 from .numeric import Outcome, call
-from .roots import Array
 from .system import EquationSystem
 
 

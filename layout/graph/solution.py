@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
-from ..quantities import GIVEN, Conflict, Derived, Key, Reading, Relation, Role
+from ..quantities import GIVEN, Conflict, Derived, Key, QuantityRole, Reading, Relation
 from .numeric import Outcome, Solver, Terms, call, cut
 from .slopes import Slopes
 from .system import Equation, EquationSystem, lay_out
@@ -115,7 +115,7 @@ class Graph:
             *(key for key in self.derived if key not in self.equations),
         )
 
-    def role(self, key: Key) -> Role:
+    def role(self, key: Key) -> QuantityRole:
         """Given ("measured", "choice", "wanted"), solved, waiting; conflict: no solution, or given
         against others that were measured.
         """

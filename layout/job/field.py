@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, TypedDict, Unpack
 from .. import units
 from ..quantities import SIDE_OF, SIDES, Key, Side
 
-Kind = Literal[
+FieldKind = Literal[
     "length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"
 ]
 FieldRole = Literal["measured", "choice", "wanted"]
@@ -36,7 +36,7 @@ class Field(NamedTuple):
     """
 
     name: str
-    kind: Kind
+    kind: FieldKind
     sided: bool
     role: FieldRole
     yields: int | None
@@ -87,7 +87,7 @@ class Field(NamedTuple):
         return f"{low} .. {high}"
 
 
-def _scale(kind: Kind) -> float:
+def _scale(kind: FieldKind) -> float:
     return 1.0 if kind == "count" else units.factor(units.SHORT[kind][0], kind)
 
 
@@ -113,7 +113,7 @@ class More(TypedDict, total=False):
 
 
 def _measure(
-    kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]
+    kind: FieldKind, name: str, code: str, low: float, high: float, how: str, **more: Unpack[More]
 ) -> Field:
     scale = _scale(kind)
     role = more.get("role", "measured")
@@ -205,7 +205,7 @@ def date(name: str, code: str, how: str, **more: Unpack[More]) -> Field:
 
 
 def _wordlike(
-    kind: Kind,
+    kind: FieldKind,
     name: str,
     code: str,
     how: str,

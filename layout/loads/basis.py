@@ -9,11 +9,11 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
+from ..arrays import Array
 from ..quantities import SIDES, Key
 from ..travel import rates_of
 from ..travel.gear import ASSUMED_CG, gear
 from ..travel.linkage import Linkage, linkage
-from ..travel.turning import Array
 
 E_STEEL = 200_000.0
 """Modulus of elasticity of steel, MPa (EN 1993-1-1 3.2.6 has 210 000, AISC 360 has 29 000 ksi)."""

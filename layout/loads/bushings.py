@@ -7,10 +7,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from ..arrays import Array
 from ..quantities import Key
 from ..travel import BRACKET, rates_of, scaled
 from ..travel.linkage import Bush, rates
-from ..travel.turning import Array
 
 CORNERS = (
     "soft bushings",

@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
+from ..arrays import Array
 from ..quantities import SIDES
-from ..travel.turning import Array
 from . import tires
 from .basis import LoadBasis
 from .tires import Places, TireForces, at_ground, nothing, standing

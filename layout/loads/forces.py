@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..arrays import Array
 from ..quantities import Key
 from ..travel.spin import critical
-from ..travel.turning import Array, hat
+from ..travel.turning import hat
 from .basis import load_basis
 from .bushings import rate_sets
 from .cases import Case, both_hands, jack_forces, tire_forces

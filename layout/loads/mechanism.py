@@ -13,10 +13,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ..arrays import Array
 from ..travel.bushing import Frames, derivatives
 from ..travel.linkage import Linkage
 from ..travel.pose import frames
-from ..travel.turning import Array
 from .basis import E_STEEL, LoadBasis
 
 SOLID_STOP = 20_000.0

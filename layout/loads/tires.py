@@ -12,7 +12,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from ..travel.turning import Array
+from ..arrays import Array
 from .basis import LoadBasis
 
 TireForces = Callable[[LoadBasis, float, int], Array]

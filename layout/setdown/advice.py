@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
-from ..travel.turning import Array
+from ..arrays import Array
 from .finding import Round, Truth, find
 from .moves import Move, Moved, MoveEffects, moves
 from .readings import ASKED, BY, SAME, SLACK, ReadingVerdict, judge, not_right, stands

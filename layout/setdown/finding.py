@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..travel.turning import Array
+from ..arrays import Array
 from .readings import BY
 from .standing import UNKNOWNS, read
 from .truck import SetdownTruck

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..travel.turning import Array
+from ..arrays import Array
 from .truck import IN, SetdownTruck
 
 Moved = list[tuple["Move", float]]

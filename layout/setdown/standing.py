@@ -14,12 +14,13 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
+from ..arrays import Array
 from ..quantities import SIDE_WORD, SIDES, Key
 from ..travel.bushing import strain
 from ..travel.linkage import Linkage, stack
-from ..travel.outputs import Found, outputs
+from ..travel.outputs import TravelOutputs, outputs
 from ..travel.pose import Pose, Start, frames, pose
-from ..travel.turning import Array, apply, cross, dot
+from ..travel.turning import apply, cross, dot
 from .truck import SetdownTruck
 
 IN, DEG = units.IN, math.radians(1.0)
@@ -132,7 +133,7 @@ def _stand(
     truck: SetdownTruck,
     variants: Sequence[tuple[Linkage, tuple[float, ...]]],
     start: tuple[Array, Array] | None = None,
-) -> tuple[Pose, Found, Linkage]:
+) -> tuple[Pose, TravelOutputs, Linkage]:
     """Where each variant stands: heave and roll of least energy, by Newton with differences of the
     exact forces.
     """
@@ -229,7 +230,7 @@ def _balance(state: _State, rest: Pose, more: Array) -> Array:
 def _read(
     truck: SetdownTruck,
     rest: Pose,
-    found: Found,
+    found: TravelOutputs,
     links: Linkage,
     seat: Array,
     unknowns: Mapping[str, Array],

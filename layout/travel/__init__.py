@@ -15,15 +15,15 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
+from ..arrays import Array
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Key
 from ..setout import solve
 from .gear import Gear, gear
 from .linkage import Bush, Linkage, linkage, needs, rates
-from .outputs import KINDS, Found, outputs
+from .outputs import KINDS, TravelOutputs, outputs
 from .pose import Pose, pose
-from .turning import Array
 
 TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
 """Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgment, no source.
@@ -68,9 +68,9 @@ class Travel(NamedTuple):
     linkage: Linkage | None
     gear: Gear
     pose: Pose | None
-    found: Found
-    low: Found | None
-    high: Found | None
+    found: TravelOutputs
+    low: TravelOutputs | None
+    high: TravelOutputs | None
     waits: Mapping[str, tuple[Key, ...]]
     lost: Mapping[str, str]
 
@@ -220,7 +220,7 @@ def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
 
 def _bracket(
     values: Mapping[Key, float], usual: tuple[Bush, Bush], gears: Gear, heave: Array, roll: Array
-) -> tuple[Found, Found]:
+) -> tuple[TravelOutputs, TravelOutputs]:
     """Least and most of every output over the corners of soft and hard."""
     corners = []
     for lower, upper, turn in BRACKET:
@@ -283,7 +283,7 @@ def why(links: Linkage, place: Place) -> str:
     )
 
 
-def at_positions(job: Job, heave: Array, roll: Array) -> Found:
+def at_positions(job: Job, heave: Array, roll: Array) -> TravelOutputs:
     """Every output of a job at N positions, arrays (N,) by key, internal units.
 
     ``heave`` mm (bump positive) and ``roll`` rad (left wheel up positive), (N,) each. Outputs

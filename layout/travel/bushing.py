@@ -15,7 +15,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .turning import Array, angles, apply, cross, dot, hat
+from ..arrays import Array
+from .turning import angles, apply, cross, dot, hat
 
 P, A, M, G = slice(0, 3), slice(3, 6), slice(6, 9), slice(9, 12)
 EYE = np.eye(3)

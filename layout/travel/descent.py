@@ -15,11 +15,12 @@ from typing import NamedTuple, TypeVar
 
 import numpy as np
 
+from ..arrays import Array, Index, Mask
 from . import turning
 from .bushing import Frames, energy, strain
 from .equations import Start, Z, guess, kkt, moved_by
 from .linkage import Linkage, along, lengths
-from .turning import Array, Index, Mask, apply, cross, dot
+from .turning import apply, cross, dot
 
 SCALE = np.array([1.0] * 3 + [1 / 500] * 15)
 STEPS, HALVINGS, TIGHT, CAP = 80, 14, 1e-7, 0.2
@@ -28,7 +29,7 @@ APART = 0.05
 """Turn of a body by which two rests are two, rad."""
 FLAT, MET = 1e-3, 1e-6
 """Slope of a saddle, and what constraints that are met may miss, scaled, mm."""
-Rows = TypeVar("Rows", Linkage, Frames, Start)
+Stack = TypeVar("Stack", Linkage, Frames, Start)
 
 
 class Rests(NamedTuple):
@@ -42,7 +43,7 @@ class Rests(NamedTuple):
     other: Array
 
 
-def cut(stack: Rows, rows: Index | Mask | slice) -> Rows:
+def cut(stack: Stack, rows: Index | Mask | slice) -> Stack:
     """Some rows of a stack: every array of ``stack`` (N, ...) at ``rows``.
 
     ``rows``: numbers, truths (N,) or a slice; the order of the numbers is kept.

@@ -12,10 +12,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..arrays import Array
 from . import turning
 from .bushing import Frames, curve, derivatives
 from .linkage import Linkage, along, lengths
-from .turning import Array, about, apply, cross, dot
+from .turning import about, apply, cross, dot
 
 SIDE = [np.r_[0:6, 6:9, 12:15], np.r_[0:6, 9:12, 15:18]]
 Z = np.array((0.0, 0.0, 1.0))

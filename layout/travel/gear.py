@@ -12,9 +12,10 @@ from typing import NamedTuple, TypeVar
 
 import numpy as np
 
+from ..arrays import Array
 from ..quantities import Key
 from .linkage import pair, point
-from .turning import Array, about
+from .turning import about
 
 
 class Steering(NamedTuple):
@@ -78,7 +79,7 @@ class Gear(NamedTuple):
     waits: Mapping[str, tuple[Key, ...]]
 
 
-Subject = TypeVar("Subject")
+Fitted = TypeVar("Fitted")
 ASSUMED_CG = (26 * 25.4, 36 * 25.4)
 ASSUMED_BRAKE = (0.55, 0.75)
 
@@ -91,7 +92,7 @@ def gear(values: Mapping[Key, float]) -> Gear:
     """
     waits: dict[str, tuple[Key, ...]] = {}
 
-    def made(name: str, make: Callable[[AskedValues], Subject]) -> Subject | None:
+    def made(name: str, make: Callable[[AskedValues], Fitted]) -> Fitted | None:
         seen = AskedValues(values)
         try:
             return make(seen)

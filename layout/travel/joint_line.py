@@ -17,7 +17,7 @@ from ..job.load import Job
 from ..quantities import SIDES, Key
 from ..setout import diagnoses, solve
 from . import Place, Travel, study
-from .outputs import Found
+from .outputs import TravelOutputs
 
 IN = units.IN
 SPAN, HEIGHTS = 8, (-1.0, 0.0, 1.0)
@@ -170,7 +170,7 @@ def _with_joints(job: Job, behind: float, heights: Sequence[float]) -> Job:
     return job._replace(readings=readings)
 
 
-def _dive(found: Found) -> float:
+def _dive(found: TravelOutputs) -> float:
     """Anti-dive at ride height, per cent: the middle of its bracket where it has one, NaN where it
     waits.
     """

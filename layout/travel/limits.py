@@ -11,12 +11,12 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
+from ..arrays import Array
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import SIDE_WORD, SIDES, Key
 from . import Place, Travel, study
 from .outputs import KINDS, moved
-from .turning import Array
 
 IN = units.IN
 BEYOND = 2.0 * IN

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..arrays import Array
 from ..quantities import SIDES, Key
-from .turning import Array
 
 
 class Bush(NamedTuple):

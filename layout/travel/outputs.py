@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arrays import Array
 from ..quantities import Key, Side
 from . import turning
 from .bushing import strain
 from .gear import Coils, Gear, Shaft, Steering, Weights
 from .linkage import Linkage, spread
 from .pose import Pose, frames
-from .turning import Array, apply, between, cross, dot
+from .turning import apply, between, cross, dot
 
 KINDS: dict[str, tuple[str, str]] = {
     "axle.x": ("length", "axle center from the full-bump plumb line"),
@@ -66,7 +67,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "roll.moment": ("moment", "moment the bushings set against roll"),
 }
 SIDES: tuple[Side, ...] = ("L", "R")
-Found = dict[Key, Array]
+TravelOutputs = dict[Key, Array]
 
 
 def moved(links: Linkage, rest: Pose, at: Array) -> Array:
@@ -78,7 +79,7 @@ def moved(links: Linkage, rest: Pose, at: Array) -> Array:
     return np.asarray(apply(rest.d[(slice(None), *extra)], rel) + rest.p[(slice(None), *extra)])
 
 
-def outputs(links: Linkage, gear: Gear, rest: Pose) -> Found:
+def outputs(links: Linkage, gear: Gear, rest: Pose) -> TravelOutputs:
     """Everything at every position of ``rest``; quantities whose readings wait are left out.
 
     ``links`` single, or stacked as in ``rest``.
@@ -98,11 +99,11 @@ def outputs(links: Linkage, gear: Gear, rest: Pose) -> Found:
     return found
 
 
-def _put(name: str, both: Array) -> Found:
+def _put(name: str, both: Array) -> TravelOutputs:
     return {Key(name, side): both[:, number] for number, side in enumerate(SIDES)}
 
 
-def _axle(links: Linkage, rest: Pose) -> Found:
+def _axle(links: Linkage, rest: Pose) -> TravelOutputs:
     turned = rest.d
     pitch = np.arctan2(-turned[:, 2, 0], turned[:, 2, 2])
     nose = -np.stack((np.cos(links.up), np.zeros_like(links.up), -np.sin(links.up)), axis=-1)
@@ -148,7 +149,7 @@ def across(link: Array) -> Array:
     return np.asarray(bolt / np.linalg.norm(bolt, axis=-1, keepdims=True))
 
 
-def _arms(links: Linkage, rest: Pose) -> Found:
+def _arms(links: Linkage, rest: Pose) -> TravelOutputs:
     arm, link = links.bolt - links.joint, links.mount - links.upper
     now = apply(rest.m, arm)
     out = np.array((1.0, -1.0))
@@ -179,7 +180,7 @@ def _arms(links: Linkage, rest: Pose) -> Found:
     return found
 
 
-def _tangents(rest: Pose) -> Found:
+def _tangents(rest: Pose) -> TravelOutputs:
     heaving, rolling = rest.v_heave, rest.v_roll
     with np.errstate(all="ignore"):
         return {
@@ -190,7 +191,7 @@ def _tangents(rest: Pose) -> Found:
         }
 
 
-def _dive(found: Found, rest: Pose, weights: Weights) -> Found:
+def _dive(found: TravelOutputs, rest: Pose, weights: Weights) -> TravelOutputs:
     with np.errstate(all="ignore"):
         arm = (found[Key("ic.z", "C")] - rest.heave) / (
             found[Key("axle.x", "C")] - found[Key("ic.x", "C")]
@@ -227,7 +228,9 @@ def _angle_for(kingpin: Array, at: Array, ball: Array, far: Array, long: Array) 
     return np.asarray(np.where(np.abs(one) < np.abs(two), one, two))
 
 
-def steer(links: Linkage, rest: Pose, steering: Steering, lock: Array | float = 0.0) -> Found:
+def steer(
+    links: Linkage, rest: Pose, steering: Steering, lock: Array | float = 0.0
+) -> TravelOutputs:
     """Drag-link angle, bump steer about the kingpin, headings of both wheels, toe.
 
     ``lock``: pitman ball moved along the truck, mm.
@@ -269,7 +272,7 @@ def steer(links: Linkage, rest: Pose, steering: Steering, lock: Array | float = 
     return found
 
 
-def _coil(links: Linkage, rest: Pose, coils: Coils) -> Found:
+def _coil(links: Linkage, rest: Pose, coils: Coils) -> TravelOutputs:
     low = rest.p[:, None] + apply(rest.d[:, None], coils.lower - links.centre[:, None])
     span = coils.upper - low
     long = np.linalg.norm(span, axis=-1)
@@ -285,7 +288,7 @@ def _coil(links: Linkage, rest: Pose, coils: Coils) -> Found:
     )
 
 
-def _drive(links: Linkage, rest: Pose, shaft: Shaft) -> Found:
+def _drive(links: Linkage, rest: Pose, shaft: Shaft) -> TravelOutputs:
     pinion = rest.p + apply(rest.d, shaft.pinion - links.centre)
     run = shaft.output - pinion
     long = np.linalg.norm(run, axis=-1)

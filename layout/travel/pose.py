@@ -14,11 +14,11 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
+from ..arrays import Array, Index, Mask
 from .bushing import Frames, strain
 from .descent import cut, positive, rests, settle_again, total
 from .equations import Start, frames, guess, kkt, moved_by
 from .linkage import Linkage, spread
-from .turning import Array, Index, Mask
 
 STEPS, TIGHT = 25, 1e-6
 TAME = 0.4

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..arrays import Array
 from ..graph import Graph
 from ..quantities import SIDES, Key
 from . import Place, rates_of
@@ -19,7 +20,6 @@ from .gear import Gear, gear
 from .linkage import AXES, Linkage, axis_keys, linkage, needs, stack
 from .outputs import outputs
 from .pose import Start, cut_pose, pose
-from .turning import Array
 
 SHOWN = 0.01
 """Share of the square of an uncertainty under which a reading is not named."""

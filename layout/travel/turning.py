@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
-Index = NDArray[np.intp]
-"""Rows by truth, and rows by number."""
+from ..arrays import Array
+
 SERIES = 1e-4
 """Angle under which sine and cosine over the angle are taken from their series, rad."""
 NO_ANGLE = 1e-15

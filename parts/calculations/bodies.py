@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.basis import LoadBasis, load_basis
 from ...layout.loads.forces import Forces
 from ...layout.quantities import SIDES, Key
@@ -16,7 +17,6 @@ from ..drawing.display import Sheet, width_of
 from ..drawing.pages import INNER
 from ..model.assembly import Bolt
 from ..model.terms import Role
-from ..model.vectors import Array
 from ..rules.bolts import bolt_combined, shares
 from ..strength.named_loads import case_of
 from ..strength.result import Strength
@@ -50,7 +50,7 @@ class Push(NamedTuple):
     couple: Array = NONE
 
 
-class Body(NamedTuple):
+class FreeBody(NamedTuple):
     """A free body in a case: lines that show its shape (n, 2, 3), mm, and every force on it.
 
     ``rest``: what its moments may come to besides nothing, in words.
@@ -101,7 +101,7 @@ def write(pages: Paper, truck: Truck, values: Mapping[Key, float], found: Streng
             _draw(pages, body)
 
 
-def axle(scene: BodiesFrom) -> Body:
+def axle(scene: BodiesFrom) -> FreeBody:
     """The axle between tires, arms, upper arms, track bar, coils and stops."""
     forces, _ = scene.governing([*roles.codes(Role.UPPER_ARM), *roles.codes(Role.ARM)])
     basis, links = scene.basis, scene.basis.linkage
@@ -127,10 +127,10 @@ def axle(scene: BodiesFrom) -> Body:
     shape += [(links.centre * (1, 0, 1) + (0, at[1], 0), at) for at in (*links.bolt, *links.mount)]
     shape += [(hub, hub + place) for hub, place in zip(hubs, ground, strict=True)]
     rest = "upper arms' bushings carry couples too, not in this table"
-    return Body("Axle", case_of(forces), shape, pushes, rest)
+    return FreeBody("Axle", case_of(forces), shape, pushes, rest)
 
 
-def arm(scene: BodiesFrom) -> Body:
+def arm(scene: BodiesFrom) -> FreeBody:
     """The radius arm between frame joint, upper arm and lower bolt."""
     forces, side = scene.governing(roles.codes(Role.ARM))
     links = scene.basis.linkage
@@ -142,10 +142,10 @@ def arm(scene: BodiesFrom) -> Body:
     shape = [(links.joint[side], links.bolt[side]), (links.upper[side], links.bolt[side])]
     title = f"Radius arm, {HANDS[side]}"
     rest = "the upper arm's own bushing turns it by the rest"
-    return Body(title, case_of(forces), shape, pushes, rest)
+    return FreeBody(title, case_of(forces), shape, pushes, rest)
 
 
-def bracket(scene: BodiesFrom) -> Body | None:
+def bracket(scene: BodiesFrom) -> FreeBody | None:
     """The frame bracket between the joint's bolt and its welds."""
     codes = roles.codes(Role.ARM_BRACKET)
     forces, side = scene.governing(codes)
@@ -168,10 +168,10 @@ def bracket(scene: BodiesFrom) -> Body | None:
         Push("stub at the weld's centroid", middle, -force, -np.cross(at - middle, force)),
     ]
     shape = [(at, middle), *((ends[0], ends[1]) for ends in group.pieces.ends)]
-    return Body(f"Frame bracket, {HANDS[side]}", case_of(forces), shape, pushes)
+    return FreeBody(f"Frame bracket, {HANDS[side]}", case_of(forces), shape, pushes)
 
 
-def crossmember(scene: BodiesFrom) -> Body | None:
+def crossmember(scene: BodiesFrom) -> FreeBody | None:
     """The crossmember between both frame joints and its bolts in the rails."""
     bolts = _rail_bolts(scene)
     if not all(bolts):
@@ -192,7 +192,7 @@ def crossmember(scene: BodiesFrom) -> Body | None:
         ]
         shape += [(joints[side], at) for at in places]
     shape.append((joints[0], joints[1]))
-    return Body("Crossmember", case_of(forces), shape, pushes)
+    return FreeBody("Crossmember", case_of(forces), shape, pushes)
 
 
 def _rail_bolts(scene: BodiesFrom) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
@@ -208,7 +208,7 @@ def _rail_bolts(scene: BodiesFrom) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
     return left, right
 
 
-def tower(scene: BodiesFrom) -> Body | None:
+def tower(scene: BodiesFrom) -> FreeBody | None:
     """The coil tower between its seat and the rail's side."""
     forces, side = scene.governing(roles.codes(Role.COIL_PLATE))
     outer = scene.values.get(Key("rail.coil.outer", SIDES[side]))
@@ -223,10 +223,10 @@ def tower(scene: BodiesFrom) -> Body | None:
     ]
     up = np.array((0.0, 0.0, 60.0))
     shape = [(at, rail), (rail - up, rail + up)]
-    return Body(f"Coil tower, {HANDS[side]}", case_of(forces), shape, pushes)
+    return FreeBody(f"Coil tower, {HANDS[side]}", case_of(forces), shape, pushes)
 
 
-def _draw(pages: Paper, body: Body) -> None:
+def _draw(pages: Paper, body: FreeBody) -> None:
     rows = list(_rows(body))
     high = LOW if len(body.pushes) <= FEW else HIGH
     deep = high + LINE * (len(rows) + 5)
@@ -250,7 +250,7 @@ def _draw(pages: Paper, body: Body) -> None:
     )
 
 
-def _rows(body: Body) -> Iterator[tuple[str, str, str, str, str]]:
+def _rows(body: FreeBody) -> Iterator[tuple[str, str, str, str, str]]:
     about = body.pushes[0].at
     for place, push in enumerate(body.pushes, start=1):
         couple = figures.vector(push.couple, "N mm") if np.any(push.couple) else ""
@@ -274,7 +274,7 @@ def _sum(values: Array, most: float, inside: str) -> str:
 
 
 def _view(
-    sheet: Sheet, body: Body, corner: tuple[float, float, float], axes: tuple[int, int]
+    sheet: Sheet, body: FreeBody, corner: tuple[float, float, float], axes: tuple[int, int]
 ) -> None:
     """One view: its lines, an arrow for each force, numbered as in the table; ``corner``: lower
     left, and its height.

@@ -13,7 +13,7 @@ from ..model.verdict import Verdict
 from ..strength.result import Strength
 from . import figures
 from .paper import LEFT, LINE, SIZE, Column, Paper
-from .rows import SEEN, Say
+from .rows import SEEN, Wording
 
 SIGNED = (
     "Reviewed by (name, license number, where licensed)",
@@ -41,7 +41,7 @@ class Issued(NamedTuple):
     fingerprint: str
 
 
-def write(pages: Paper, issued: Issued, found: Strength, say: Say) -> None:
+def write(pages: Paper, issued: Issued, found: Strength, say: Wording) -> None:
     """The cover but for its contents, which ``contents`` adds when every page is there."""
     pages.chapter("for whoever signs")
     for what, told in (
@@ -62,7 +62,7 @@ def write(pages: Paper, issued: Issued, found: Strength, say: Say) -> None:
     _signatures(pages)
 
 
-def _says(found: Strength, say: Say) -> Sequence[str]:
+def _says(found: Strength, say: Wording) -> Sequence[str]:
     worst = found.checks[0] if found.checks else None
     fails = [check for check in found.checks if check.verdict is Verdict.FAILS]
     unsure = [check for check in found.checks if check.verdict is Verdict.CONFIRM]

@@ -8,13 +8,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from ...layout.reader import measure
 from ..strength.result import NOT_CHECKED, Strength
 from .paper import Paper
-from .rows import Say, mirrored
+from .rows import Wording, mirrored
 
 PART = re.compile(r"[A-Z]{2}\d+(\.[LRC])?")
 """The model's id of a made part."""
 
 
-def write(pages: Paper, found: Strength, say: Say, numbers: Mapping[str, str]) -> None:
+def write(pages: Paper, found: Strength, say: Wording, numbers: Mapping[str, str]) -> None:
     """Both lists: every made part, bolt and weld stands in one of them."""
     pages.chapter("held, and not held and why")
     pages.heading("Held, and by which row")
@@ -47,13 +47,13 @@ def _handless(says: str) -> str:
     return re.sub(r"\b([A-Z]{2}\d+)\.[LR]\b", r"\1", says)
 
 
-def _called(ids: Iterable[str], say: Say, numbers: Mapping[str, str]) -> str:
+def _called(ids: Iterable[str], say: Wording, numbers: Mapping[str, str]) -> str:
     """Parts by name, welds and bolts by number; a hole no bolt goes in has none."""
     known = [numbers.get(name) or (say(name) if PART.fullmatch(name) else "") for name in ids]
     return ", ".join(filter(None, dict.fromkeys(known))) or "holes without a bolt"
 
 
-def assumptions(pages: Paper, found: Strength, aside: Sequence[str], say: Say) -> None:
+def assumptions(pages: Paper, found: Strength, aside: Sequence[str], say: Wording) -> None:
     """What nobody measured, rules set aside, the shop's own factors, what was made larger."""
     pages.chapter("assumptions")
     left = measure(max((force.residual for force in found.forces), default=0.0), "force", 3)

@@ -11,14 +11,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..drawing.display import Sheet, wrap
 from ..drawing.pages import INNER
-from ..model.vectors import Array
 from ..rules.welds import leg_text
 from ..strength.recorded import AtWorst, GroupWorked, Pieces
 from . import figures
 from .paper import LEFT, Paper
-from .rows import EQUAL, Say, mirrored
+from .rows import EQUAL, Wording, mirrored
 
 SMALL = 6.2
 """Size of a card's words, points."""
@@ -97,7 +97,7 @@ class Cards:
         return None
 
 
-def write(pages: Paper, found: Cards, say: Say, numbers: Mapping[str, str]) -> None:
+def write(pages: Paper, found: Cards, say: Wording, numbers: Mapping[str, str]) -> None:
     """Cards of every group, two beside each other; of a left and a right one that are equal one."""
     pages.chapter("weld groups")
     unit = figures.unit_of("mm")[0]
@@ -155,7 +155,7 @@ class _Card:
     """One group's words, wrapped, with room for its sketch at their left."""
 
     def __init__(
-        self, group: GroupWorked, alike: bool, say: Say, numbers: Mapping[str, str]
+        self, group: GroupWorked, alike: bool, say: Wording, numbers: Mapping[str, str]
     ) -> None:
         self.group, self.own = group, sums(group)
         both = " (other side equal)" if alike else ""

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.cases import RARE
 from ...layout.loads.forces import Forces
 from ...layout.reader import reader
-from ..model.vectors import Array
 from ..strength.named_loads import OWN, case_of
 from ..words.numbers import worded
 from . import figures

@@ -16,7 +16,7 @@ from ..words.numbers import worded
 from . import figures
 from .paper import Paper
 
-Say = Callable[[str], str]
+Wording = Callable[[str], str]
 SEEN = {
     "read": "source read",
     "read*": "source seen second-hand",
@@ -120,7 +120,7 @@ class Rows:
     """
 
     def __init__(
-        self, pages: Paper, say: Say, own: Mapping[str, Clause], groups: CardNumbers
+        self, pages: Paper, say: Wording, own: Mapping[str, Clause], groups: CardNumbers
     ) -> None:
         self.pages, self.say, self.own, self.groups = pages, say, own, groups
         self.told: list[NumberedRow] = []

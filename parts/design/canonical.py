@@ -13,11 +13,11 @@ from ..model.assembly import Hole, Scribe, Weld
 from ..model.body import Bend, Edge, Plate
 from ..model.terms import Face, HowMade
 from ..model.vectors import Vec2
-from .part_numbers import Points
+from .part_numbers import PointSet
 
 Loops = tuple[tuple[tuple[float, float, float], ...], ...]
 Drilled = tuple[tuple[float, float, float, float, float, HowMade], ...]
-Lines = tuple[tuple[tuple[Vec2, ...], ...], ...]
+MarkLines = tuple[tuple[tuple[Vec2, ...], ...], ...]
 
 
 class CutShape(NamedTuple):
@@ -39,7 +39,7 @@ class CutShape(NamedTuple):
     loops: Loops
     drilled: Drilled
     bends: tuple[str, ...]
-    lines: Lines
+    lines: MarkLines
 
 
 def cut_shape(
@@ -105,7 +105,7 @@ GROUND: Mapping[Face, int] = {"bottom": -1000, "top": -2000, "both": -3000}
 """Of an edge ground to a bevel on that face; less its degrees and hundredths of a mm of land."""
 
 
-def points_of(rows: CutShape) -> Points:
+def points_of(rows: CutShape) -> PointSet:
     """The shape as points with a kind each, so that only like meets like when two parts are laid on
     each other: corners and middles of edges, holes by size and how they are made, ends of slots,
     scribed lines.
@@ -136,7 +136,7 @@ def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float,
         yield (*mid, 1.0)
 
 
-def bevelled(body: Plate, bevels: Iterable[Weld]) -> Points:
+def bevelled(body: Plate, bevels: Iterable[Weld]) -> PointSet:
     """The middles of edges that are ground for a groove, so that no plate ground otherwise, or on
     its other face, takes the same number.
     """

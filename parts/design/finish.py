@@ -33,7 +33,7 @@ from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
 from .canonical import CutShape, bevelled, cut_shape, points_of
 from .drilling import hole_area, sound
-from .part_numbers import Numbered, NumberedBy, Points
+from .part_numbers import Numbered, NumberedBy, PointSet
 from .same import Same
 
 LETTERED = {Hand.LEFT: "LEFT", Hand.RIGHT: "RIGHT"}
@@ -318,7 +318,7 @@ def _place(member: Member) -> object:
     return tuple(tuple(round(number, 2) + 0.0 for number in vector) for vector in member.place)
 
 
-def _hand(member: Member, rows: CutShape, points: Points) -> Hand:
+def _hand(member: Member, rows: CutShape, points: PointSet) -> Hand:
     """Either if the part, marks included, equals its mirror image after a turn in its plane."""
     where = member.code.rpartition(".")[2]
     if where not in part_numbers.SIDES:

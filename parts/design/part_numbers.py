@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ..model.terms import Hand
 
-Points = tuple[tuple[float, float, float], ...]
+PointSet = tuple[tuple[float, float, float], ...]
 SIDES = ("L", "R")
 RUN = 3
 """Numbers in a row from which only the first and the last are written."""
@@ -41,7 +41,7 @@ class NumberedBy(NamedTuple):
     place: str
     hand: Hand
     alike: tuple[Hashable, ...]
-    points: Points
+    points: PointSet
 
 
 class Numbered(NamedTuple):
@@ -112,7 +112,7 @@ def same_cut(one: NumberedBy, other: NumberedBy) -> bool:
     )
 
 
-def same_turned(one: Points, two: Points, tol: float = NEAR) -> bool:
+def same_turned(one: PointSet, two: PointSet, tol: float = NEAR) -> bool:
     """Whether points ``two`` are points ``one`` shifted and turned, each within ``tol`` mm of one
     of its kind.
 
@@ -144,7 +144,7 @@ def same_turned(one: Points, two: Points, tol: float = NEAR) -> bool:
     return False
 
 
-def _centered(points: Points) -> list[tuple[float, float, float]]:
+def _centered(points: PointSet) -> list[tuple[float, float, float]]:
     x_middle, y_middle = (sum(point[axis] for point in points) / len(points) for axis in (0, 1))
     return [(x - x_middle, y - y_middle, kind) for x, y, kind in points]
 

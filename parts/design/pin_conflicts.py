@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..model.family import Choice, Family, Site
-from .sizing import Designs, Pins, field, pinned_choice, size
+from .sizing import Designs, FamilyPins, field, pinned_choice, size
 
 
 class Fight(NamedTuple):
@@ -31,7 +31,7 @@ class Fight(NamedTuple):
     then: Mapping[str, Choice]
 
 
-def fight(family: Family, site: Site, pins: Pins, most: int = 3) -> Fight | None:
+def fight(family: Family, site: Site, pins: FamilyPins, most: int = 3) -> Fight | None:
     """Why these pins leave no design; None if they do.
 
     Exact: every design of the stock is looked at, rules are never let go.

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from typing import TypeVar, cast
 
-Found = TypeVar("Found")
+Once = TypeVar("Once")
 
 
 class Same:
@@ -19,8 +19,8 @@ class Same:
         self._kept: dict[Hashable, tuple[tuple[object, ...], object]] = {}
 
     def __call__(
-        self, what: str, of: tuple[object, ...], also: Hashable, make: Callable[[], Found]
-    ) -> Found:
+        self, what: str, of: tuple[object, ...], also: Hashable, make: Callable[[], Once]
+    ) -> Once:
         """What ``make`` gives, worked once for these objects.
 
         ``what`` names the result; ``also``: what else decides it, compared by value.
@@ -28,4 +28,4 @@ class Same:
         key = (what, tuple(map(id, of)), also)
         if key not in self._kept:
             self._kept[key] = (of, make())
-        return cast(Found, self._kept[key][1])
+        return cast(Once, self._kept[key][1])

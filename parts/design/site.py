@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.graph import Graph
 from ...layout.job.fields import FIELDS, pattern
 from ...layout.job.load import OVERRIDES
@@ -15,7 +16,6 @@ from ...layout.loads.cases import adjusted
 from ...layout.loads.forces import Forces, forces
 from ...layout.quantities import Key, Side
 from ..model.assembly import Port
-from ..model.vectors import Array
 from ..stock import Shop
 
 

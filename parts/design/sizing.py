@@ -14,12 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...layout import units
+from ...layout.arrays import Array
 from .. import stock
 from ..model.clause import Clause
 from ..model.family import Choice, Family, Grid, Site, Variable
 from ..model.hold import Step
 from ..model.on_hand import OnHand
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..model.verdict import Verdict
 from ..words.numbers import plain
 from .site import Refused
@@ -36,7 +37,7 @@ HARDLY = 1e-6
 
 Choices = tuple[Choice, ...]
 """Values of one variable."""
-Pins = Mapping[str, Choice]
+FamilyPins = Mapping[str, Choice]
 """What the job says of a family's variables."""
 
 
@@ -190,7 +191,7 @@ def _columns(unit: str, values: Choices, shop: OnHand) -> dict[str, Array]:
     return {"": np.array([float(value) for value in values])}
 
 
-def _choices(family: Family, shop: OnHand, pins: Pins) -> dict[str, Choices]:
+def _choices(family: Family, shop: OnHand, pins: FamilyPins) -> dict[str, Choices]:
     """Values of each variable, narrowed by the pins. Refused for a pin that is no choice."""
     found = {}
     for var in family.variables:
@@ -255,7 +256,7 @@ class Designs(NamedTuple):
         return np.asarray(~self.broken.any(axis=0))
 
 
-def field(family: Family, site: Site, pins: Pins) -> Designs:
+def field(family: Family, site: Site, pins: FamilyPins) -> Designs:
     """Every design the stock and the pins leave, and what each breaks.
 
     Raises
@@ -289,7 +290,7 @@ def field(family: Family, site: Site, pins: Pins) -> Designs:
     return Designs(choices, broken, cost)
 
 
-def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pick:
+def size(family: Family, site: Site, part: str, pins: FamilyPins | None = None) -> Pick:
     """The lightest design that breaks no rule; preferred values win over weight. With none, the one
     that breaks fewest, and which they are.
 

@@ -18,7 +18,7 @@ from ..verdict.cut_today import sorted_parts, when
 from ..words import names
 from ..words.cautions import cautions
 from . import schedules, steel_schedules
-from .engine import Block, Doc, Table, Ticks, Words
+from .engine import Doc, DocBlock, Table, Ticks, Words
 from .facts import ASSUMED, Facts
 from .tube_list import tube_sheet
 
@@ -162,7 +162,7 @@ def _nest_table(facts: Facts) -> Table:
     )
 
 
-def _today(facts: Facts) -> list[Block]:
+def _today(facts: Facts) -> list[DocBlock]:
     """What is cut now, what once the truck has stood on its wheels, and what waits for what."""
     parts = sorted_parts(facts.truck, facts.judged)
     told = []
@@ -170,7 +170,7 @@ def _today(facts: Facts) -> list[Block]:
         own = [part.number for part in parts[each] if isinstance(part.member.body, Plate)]
         if own:
             told.append(f"{says} {', '.join(dict.fromkeys(sorted(own, key=in_order)))}.")
-    blocks: list[Block] = [Words("Cut today", told or ["Nothing yet."])]
+    blocks: list[DocBlock] = [Words("Cut today", told or ["Nothing yet."])]
     if waits := facts.barred_words():
         blocks.append(Words("Not to be cut yet: which part, and what it waits for", waits))
     return blocks
@@ -178,7 +178,7 @@ def _today(facts: Facts) -> list[Block]:
 
 def cut_sheet(facts: Facts) -> Doc:
     """A table a thickness: what, which hand, how many, how much cutting; and the nested sheets."""
-    blocks: list[Block] = [
+    blocks: list[DocBlock] = [
         Words(
             "",
             [

@@ -63,7 +63,7 @@ class Drawn(NamedTuple):
     exact: bool = False
 
 
-Block = Words | Table | Ticks | Fill | Drawn
+DocBlock = Words | Table | Ticks | Fill | Drawn
 
 
 class Doc(NamedTuple):
@@ -76,7 +76,7 @@ class Doc(NamedTuple):
     stage: str
     reader: str
     cautions: Sequence[str]
-    blocks: Sequence[Block]
+    blocks: Sequence[DocBlock]
 
 
 class PageHead(NamedTuple):

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..words.names import ranges
-from .engine import Block, Doc, PageHead, Table, Words, render
+from .engine import Doc, DocBlock, PageHead, Table, Words, render
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
@@ -119,17 +119,17 @@ def files(log: Log, head: PageHead) -> dict[str, bytes]:
     return {f"log/{doc.name}.pdf": render([doc], head) for doc in docs(log)}
 
 
-def _table(title: str, what: str, value: str, rows: Sequence[Entered]) -> Block:
+def _table(title: str, what: str, value: str, rows: Sequence[Entered]) -> DocBlock:
     if not rows:
         return Words(title, ["Nothing was entered."])
     columns = ((what, 0.2), (value, 0.22), ("revision", 0.1), *WHO)
     return Table(title, columns, [tuple(row) for row in rows])
 
 
-def _as_built(log: Log) -> list[Block]:
+def _as_built(log: Log) -> list[DocBlock]:
     if not log.set_downs:
         return [Words("Set-down", ["No set-down was recorded for this revision."])]
-    blocks: list[Block] = [
+    blocks: list[DocBlock] = [
         Words(
             "Where it stands",
             [
@@ -156,7 +156,7 @@ def _as_built(log: Log) -> list[Block]:
     return blocks
 
 
-def _heats(log: Log) -> list[Block]:
+def _heats(log: Log) -> list[DocBlock]:
     return [
         Table(
             "Steel of every part",
@@ -167,7 +167,7 @@ def _heats(log: Log) -> list[Block]:
     ]
 
 
-def _numbered(log: Log, kind: str) -> list[Block]:
+def _numbered(log: Log, kind: str) -> list[DocBlock]:
     every, rows, value = (
         (log.welds_of, log.welds, "found")
         if kind == "welds"
@@ -187,14 +187,14 @@ def _listed(numbers: Sequence[str]) -> str:
     return ", ".join(ranges(numbers)) or "none"
 
 
-def _concessions(log: Log) -> list[Block]:
+def _concessions(log: Log) -> list[DocBlock]:
     return [
         _table("Used though not as drawn", "part", "", log.concessions),
         _table("Notes and remarks", "on", "said", log.notes),
     ]
 
 
-def _handed(log: Log) -> list[Block]:
+def _handed(log: Log) -> list[DocBlock]:
     rows = [
         (
             "set-down",

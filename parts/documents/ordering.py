@@ -18,7 +18,7 @@ from .cutting import cut_length
 from .engine import Doc, Table, Words
 from .facts import Facts
 from .labels import labels
-from .schedule import Row, held
+from .schedule import ScheduleRow, held
 from .tube_list import tube_needed
 
 
@@ -75,7 +75,7 @@ def bill(facts: Facts) -> Doc:
     )
 
 
-def _bill_table(facts: Facts, rows: Sequence[Row]) -> Table:
+def _bill_table(facts: Facts, rows: Sequence[ScheduleRow]) -> Table:
     """Every item of ``steel_schedules.material``, times the trucks to be made."""
     return Table(
         f"For {facts.trucks} truck{'s' if facts.trucks > 1 else ''}",
@@ -132,7 +132,7 @@ def price(facts: Facts) -> float:
     return sum(cost.amount for cost in each) + _margin(facts)
 
 
-def _steel_cost(facts: Facts, rows: Sequence[Row]) -> Cost:
+def _steel_cost(facts: Facts, rows: Sequence[ScheduleRow]) -> Cost:
     """Mass of everything made, and its cost where the shop's settings give prices."""
     mass = sum(held(row, "mass_kg") for row in rows)
     cost = sum(held(row, "cost") for row in rows)

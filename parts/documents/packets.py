@@ -10,7 +10,7 @@ from itertools import zip_longest
 from ..drawing.assembled import Placed
 from ..words import names
 from . import finish, welding
-from .engine import Block, Doc, Fill, Table, Words
+from .engine import Doc, DocBlock, Fill, Table, Words
 from .facts import Facts, tol
 from .steps import WELDED_OUT, PacketStep, members_of, new_in
 from .survey import STAGES
@@ -110,7 +110,9 @@ def _led(facts: Facts, stage: str) -> list[Doc]:
     return [finish.at_ride_height(facts)] if stage == STAGES[-1][0] else []
 
 
-def _taken(facts: Facts, placed: Placed, at: int, steps: Sequence[PacketStep]) -> Iterable[Block]:
+def _taken(
+    facts: Facts, placed: Placed, at: int, steps: Sequence[PacketStep]
+) -> Iterable[DocBlock]:
     """What the stage takes: its parts, tools, readings, hold point, and who had it."""
     yield Words("", [f"Tools: {TOOLS[at]}.", *filter(None, [HOLDS[at]])])
     rows = _parts(facts, placed, steps)

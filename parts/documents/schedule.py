@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from ...layout.reader import metric, valued
 
-Cell = str | float | None
-Row = dict[str, Cell]
+ScheduleCell = str | float | None
+ScheduleRow = dict[str, ScheduleCell]
 """A row: text or number by column, "" or None where there is none."""
 
 
@@ -18,7 +18,7 @@ class Schedule(NamedTuple):
 
     name: str
     columns: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ScheduleRow, ...]
 
 
 def long_in(mm: float) -> float:
@@ -31,7 +31,7 @@ def mass_in(kg: float) -> float:
     return round(valued(kg, "mass"), 2)
 
 
-def held(row: Row, column: str) -> float:
+def held(row: ScheduleRow, column: str) -> float:
     """The number a row holds in a column, 0 where it is blank."""
     value = row[column]
     return value if isinstance(value, (int, float)) else 0

@@ -16,7 +16,7 @@ from ..stock import Shop, default_shop
 from ..stock.torque import torque
 from ..truck.fasteners import every, hole_names, tightened_at
 from ..truck.truck import Truck, is_plate
-from .schedule import Row, Schedule, long_in
+from .schedule import Schedule, ScheduleRow, long_in
 from .steel_schedules import material, tubes
 
 NO_TORQUE = "not given: the shop's settings do not say what state threads are in"
@@ -54,7 +54,9 @@ def holes(truck: Truck) -> Schedule:
     return Schedule("holes", HOLE_COLUMNS, rows)
 
 
-def _hole_row(part: Part, body: Plate, number: int, hole: Hole, called: Mapping[str, str]) -> Row:
+def _hole_row(
+    part: Part, body: Plate, number: int, hole: Hole, called: Mapping[str, str]
+) -> ScheduleRow:
     """The ``number``-th hole of a plate, from the plate's lower-left corner."""
     x0, y0, *_ = outline.bbox(body.outline)
     return {
@@ -99,7 +101,7 @@ BOLT_COLUMNS = (
 
 def bolts(truck: Truck, shop: Shop) -> Schedule:
     """Every bolt, dowel and stud by its number with its stack, length, nut and torque."""
-    rows: list[Row] = [
+    rows: list[ScheduleRow] = [
         {
             "bolt": bolt.number,
             "id": bolt.bolt.id,
@@ -146,7 +148,7 @@ WELD_COLUMNS = (
 
 def welds(truck: Truck, shop: Shop) -> Schedule:
     """Every weld by its number, in the order it is laid, with the shop's process."""
-    rows: list[Row] = [
+    rows: list[ScheduleRow] = [
         {
             "weld": number,
             "id": weld.id,
@@ -173,7 +175,7 @@ def welds(truck: Truck, shop: Shop) -> Schedule:
 
 def corners(truck: Truck) -> Schedule:
     """Every corner of every outline from the part's lower-left, with the radius to the next."""
-    rows: list[Row] = []
+    rows: list[ScheduleRow] = []
     for part in filter(is_plate, truck.parts):
         assert isinstance(part.member.body, Plate)
         rows += _corner_rows(part.id, part.member.body)
@@ -181,7 +183,7 @@ def corners(truck: Truck) -> Schedule:
     return Schedule("corners", columns, tuple(rows))
 
 
-def _corner_rows(part: str, body: Plate) -> Iterator[Row]:
+def _corner_rows(part: str, body: Plate) -> Iterator[ScheduleRow]:
     """Corners of the outline and of the openings that are no round holes, counted through."""
     x0, y0, *_ = outline.bbox(body.outline)
     loops = (body.outline, *(loop for loop in body.openings if not contours.is_circle(loop)))

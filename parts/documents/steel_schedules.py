@@ -14,7 +14,7 @@ from ..stock import Shop
 from ..truck.fasteners import ordered, with_it
 from ..truck.truck import Truck
 from ..words import names
-from .schedule import Row, Schedule, long_in, mass_in
+from .schedule import Schedule, ScheduleRow, long_in, mass_in
 
 POUND = LB
 """kg in the pound that prices are given by."""
@@ -50,7 +50,7 @@ def tubes(truck: Truck, shop: Shop) -> Schedule:
     return Schedule("tubes", TUBE_COLUMNS, rows)
 
 
-def _tube_row(part: Part, body: Tube, shop: Shop) -> Row:
+def _tube_row(part: Part, body: Tube, shop: Shop) -> ScheduleRow:
     """A tube's size, length by saw and in full, ends and mass."""
     size = shop.tube(body.stock)
     end_a, end_b = (
@@ -123,7 +123,7 @@ def material(truck: Truck, shop: Shop) -> Schedule:
     return Schedule("material", MATERIAL_COLUMNS, (*made, *bought, *bolted))
 
 
-def _made_row(part: Part, shop: Shop) -> Row:
+def _made_row(part: Part, shop: Shop) -> ScheduleRow:
     """A part of the shop's own with its box or length, mass and steel cost of all of it."""
     stock_key, mass = getattr(part.member.body, "stock", ""), part.mass * part.quantity
     price = shop.prices.get(stock_key)
@@ -152,7 +152,7 @@ def _bought_row(
     stock: str = "",
     size: str = "",
     places: str = "",
-) -> Row:
+) -> ScheduleRow:
     """A thing that is bought, whose mass and cost nobody gave."""
     return {
         "item": item,

@@ -16,7 +16,7 @@ from ..model.numbering import stage_of
 from ..model.terms import Stage
 from ..words import names
 from ..words import numbers as said
-from .engine import Block, Doc, Drawn, Table, Words
+from .engine import Doc, DocBlock, Drawn, Table, Words
 from .facts import Facts, fraction
 from .finish import bolt_table
 from .welding import letters, weld_table
@@ -92,7 +92,7 @@ def _welds_here(each: PacketStep) -> bool:
     return each.step.stage is not Stage.SET_DOWN or each.number.startswith("7.")
 
 
-def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterator[Block]:
+def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterator[DocBlock]:
     for each in rows:
         step = each.step
         welds, bolts = welds_of(placed, step), bolts_of(placed, step)

@@ -7,13 +7,13 @@ from ..model.numbering import numbered_welds
 from ..rules.welds import leg_text
 from ..strength.result import Strength
 from ..truck.truck import Truck
-from .schedule import Row, Schedule, long_in
+from .schedule import Schedule, ScheduleRow, long_in
 
 
 def rail(held: Strength) -> Schedule:
     """Each rail along its coil-seat plate: section as a share of the rail as measured."""
     kinds = ("vertical", "held", "lateral", "torsion")
-    rows: list[Row] = [
+    rows: list[ScheduleRow] = [
         {
             "rail": {"L": "left", "R": "right"}[key],
             "ahead_of_coil": long_in(station.ahead),
@@ -33,7 +33,7 @@ def rail(held: Strength) -> Schedule:
 def tacks(truck: Truck, held: Strength) -> Schedule:
     """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
     back = {weld.id: number for number, weld in numbered_welds(truck.assembly).items()}
-    rows: list[Row] = [
+    rows: list[ScheduleRow] = [
         {
             "weld": back[tack.weld.id],
             "id": tack.weld.id,

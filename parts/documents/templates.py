@@ -14,7 +14,7 @@ import numpy as np
 from ...layout.reader import metric, unit
 from ..design import lettering as marks
 from ..drawing.display import PAPERS, Sheet
-from ..drawing.entities import Kind
+from ..drawing.entities import LineKind
 from ..geometry import outline
 from ..geometry.cope import cope
 from ..model.assembly import Hole, Part
@@ -120,7 +120,7 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
 
     turn = 90.0 if upright else 0.0
     run, top = step * (len(cut) - 1), max(map(max, cuts)) + 90.0
-    kinds: tuple[Kind, Kind] = ("wide", "dashed")
+    kinds: tuple[LineKind, LineKind] = ("wide", "dashed")
     for line, kind in zip(cuts, kinds, strict=True):
         sheet.line(*(at(step * index, height) for index, height in enumerate(line)), kind=kind)
     sheet.line(at(0.0, 0.0), at(run, 0.0))

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.body import Loop
 from ..model.vectors import Vec2
-from .entities import Kind
-from .field import Array, Box
+from .entities import LineKind
+from .field import Box
 from .filling import Filling
 from .leaders import ArrowPlace, Wanted, fan, find
 from .lettering import HEIGHT, Anchor, letters
@@ -39,7 +40,7 @@ class InView(NamedTuple):
         these.
     """
 
-    lines: tuple[tuple[tuple[Vec2, ...], Kind], ...]
+    lines: tuple[tuple[tuple[Vec2, ...], LineKind], ...]
     steel: tuple[tuple[Vec2, ...], ...]
     exact: tuple[Loop, ...]
 

@@ -23,8 +23,8 @@ TOLD_APART = 0.2
 """Logarithm of the ratio of two radii an eye tells apart on paper."""
 LEAST_SLOPE = 12.0
 """mm of sloped edge from which on its angle is given beside its ends, for setting a bevel gauge."""
-Axis = Literal["x", "y"]
-Thing = TypeVar("Thing")
+PlateAxis = Literal["x", "y"]
+Grouped = TypeVar("Grouped")
 
 
 class Ordinate(NamedTuple):
@@ -32,13 +32,13 @@ class Ordinate(NamedTuple):
 
     Attributes
     ----------
-    axis, value : Axis, float
+    axis, value : PlateAxis, float
         mm.
     points : tuple of Vec2
         Everything that stands there: it is lettered once.
     """
 
-    axis: Axis
+    axis: PlateAxis
     value: float
     points: tuple[Vec2, ...]
 
@@ -155,9 +155,11 @@ def _radii(arcs: Sequence[RoundEdge]) -> Iterator[Radius]:
             yield Radius(radius, tuple(group))
 
 
-def _alike(things: Iterable[Thing], key: Callable[[Thing], Sequence[float]]) -> list[list[Thing]]:
+def _alike(
+    things: Iterable[Grouped], key: Callable[[Grouped], Sequence[float]]
+) -> list[list[Grouped]]:
     """Things whose keys are equal within ``SAME``, in the order they come."""
-    groups: list[list[Thing]] = []
+    groups: list[list[Grouped]] = []
     for thing in things:
         own = key(thing)
         home = next(
@@ -175,7 +177,7 @@ def _alike(things: Iterable[Thing], key: Callable[[Thing], Sequence[float]]) -> 
     return groups
 
 
-def _ordinates(found: Features, axis: Axis) -> list[Ordinate]:
+def _ordinates(found: Features, axis: PlateAxis) -> list[Ordinate]:
     """Every distance along one axis, least first, the datum's own zero among them."""
     index = 0 if axis == "x" else 1
     points = list(_needed(found, axis))
@@ -197,7 +199,7 @@ def _ordinates(found: Features, axis: Axis) -> list[Ordinate]:
     ]
 
 
-def _needed(found: Features, axis: Axis) -> Iterable[Vec2]:
+def _needed(found: Features, axis: PlateAxis) -> Iterable[Vec2]:
     """Points whose place along an axis follows from nothing else."""
     index = 0 if axis == "x" else 1
     for loop in found.loops:

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 from ..model.vectors import Vec2
-from .entities import DASHES, WIDTHS, Kind, Polyline, Text
+from .entities import DASHES, WIDTHS, LineKind, Polyline, Text
 from .fonts import face
 
 if TYPE_CHECKING:
@@ -52,11 +52,11 @@ class Sheet:
         """Add a filled arrowhead."""
         self.lines.append(Polyline(tuple(points), "narrow", True, solid=True))
 
-    def line(self, *points: Vec2, kind: Kind = "narrow", closed: bool = False) -> None:
+    def line(self, *points: Vec2, kind: LineKind = "narrow", closed: bool = False) -> None:
         """Add a polyline."""
         self.lines.append(Polyline(points, kind, closed))
 
-    def poly(self, points: Sequence[Vec2], kind: Kind = "wide", closed: bool = True) -> None:
+    def poly(self, points: Sequence[Vec2], kind: LineKind = "wide", closed: bool = True) -> None:
         """Add a loop."""
         self.lines.append(Polyline(tuple(points), kind, closed))
 
@@ -64,7 +64,7 @@ class Sheet:
         """Add a white face, with its edge or without: a picture's."""
         self.lines.append(Polyline(tuple(points), "narrow", True, True, edge))
 
-    def box(self, x: float, y: float, wide: float, high: float, kind: Kind = "wide") -> None:
+    def box(self, x: float, y: float, wide: float, high: float, kind: LineKind = "wide") -> None:
         """Add a rectangle."""
         self.line(
             (x, y), (x + wide, y), (x + wide, y + high), (x, y + high), kind=kind, closed=True

@@ -19,7 +19,7 @@ from ..geometry import contours
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .display import Sheet
-from .entities import Kind, Text
+from .entities import LineKind, Text
 from .lettering import HEIGHT, NARROW
 from .placed import PlacedDimension
 from .placed_view import PlacedView
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 MM = 25.4 / 72
 """Millimeters a point of paper."""
 IN = 25.4
-LAYERS: dict[Kind | str, tuple[str, int, int, str]] = {
+LAYERS: dict[LineKind | str, tuple[str, int, int, str]] = {
     "wide": ("01.2-VISIBLE", 7, 50, "Continuous"),
     "narrow": ("01.1-THIN", 8, 18, "Continuous"),
     "hidden": ("02.1-HIDDEN", 8, 25, "HIDDEN"),

@@ -10,10 +10,10 @@ if TYPE_CHECKING:
     pass
 
 
-Kind = Literal["wide", "narrow", "dashed", "center", "hidden", "bend"]
+LineKind = Literal["wide", "narrow", "dashed", "center", "hidden", "bend"]
 
 
-WIDTHS: dict[Kind, float] = {
+WIDTHS: dict[LineKind, float] = {
     "wide": 1.4,
     "narrow": 0.5,
     "dashed": 0.5,
@@ -23,7 +23,7 @@ WIDTHS: dict[Kind, float] = {
 }
 
 
-DASHES: dict[Kind, tuple[int, ...]] = {
+DASHES: dict[LineKind, tuple[int, ...]] = {
     "dashed": (5, 3),
     "center": (14, 3, 3, 3),
     "hidden": (6, 3),
@@ -38,7 +38,7 @@ class Polyline(NamedTuple):
     """
 
     points: tuple[Vec2, ...]
-    kind: Kind
+    kind: LineKind
     closed: bool = False
     white: bool = False
     edge: bool = True

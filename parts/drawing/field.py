@@ -14,12 +14,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ...layout.arrays import Array, Mask
 from ..model.vectors import Vec2
 
 CELL = 2.0
 """Points a side of a cell."""
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 Bits = NDArray[np.uint8]
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ..model.vectors import Vec2
-from .entities import Kind
+from .entities import LineKind
 from .field import Box, DrawingArea
 from .lettering import box_of
-from .placed import PlacedDimension, Stroke
+from .placed import PlacedDimension, PlacedStroke
 
 
 class Filling:
@@ -15,9 +15,9 @@ class Filling:
     def __init__(self, area: Box) -> None:
         self.field = DrawingArea(area)
         self.placed: list[PlacedDimension] = []
-        self.lines: list[Stroke] = []
+        self.lines: list[PlacedStroke] = []
 
-    def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
+    def add(self, points: tuple[Vec2, ...], kind: LineKind) -> None:
         """Draws a line of the view."""
         self.lines.append((points, kind))
         self.field.line(points)

@@ -11,7 +11,7 @@ from ..geometry import bend, outline
 from ..model.body import Loop, Plate
 from ..model.vectors import Vec2, Vec3
 from . import wording
-from .side import Length, Side, polyline
+from .side import Length, SideElevation, polyline
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
@@ -34,7 +34,7 @@ class _BendAxes(NamedTuple):
         return point[0] * self.across[0] + point[1] * self.across[1], point[2]
 
 
-def folded_view(body: Plate, thickness: float) -> Side | None:
+def folded_view(body: Plate, thickness: float) -> SideElevation | None:
     """The folded side view; None for a flat plate. Bends that are not parallel to the first are
     seen askew.
     """
@@ -78,7 +78,7 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
         polyline([(float(x), float(y)) for x, y in np.asarray(rim.exterior.coords)[:-1]])
         for rim in rims
     ]
-    return Side(tuple(lines), tuple(lengths), (), "folded, seen along the bend")
+    return SideElevation(tuple(lines), tuple(lengths), (), "folded, seen along the bend")
 
 
 def _round(fold: bend.Fold, body: Plate, thickness: float, axes: _BendAxes) -> Polygon:

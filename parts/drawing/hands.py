@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 
-from ..design.part_numbers import Points, ranges, same_turned
+from ..design.part_numbers import PointSet, ranges, same_turned
 from ..geometry import outline
 from ..model.assembly import Part, Weld
 from ..model.body import Plate
@@ -46,7 +46,7 @@ def _mirrored(left: Part, right: Part) -> bool:
     return len(own) == len(other) and same_turned(tuple(own), tuple(other))
 
 
-def _points(part: Part, body: Plate) -> Points:
+def _points(part: Part, body: Plate) -> PointSet:
     """Everything a drawing shows of a plate, as points with what each is of."""
     rows: list[tuple[Vec2, int]] = []
     for loop in (body.outline, *body.openings, *part.slots):
@@ -98,7 +98,7 @@ def cut_alike(parts: Iterable[Part]) -> dict[str, list[str]]:
     return found
 
 
-def _lie_alike(one: Points, other: Points) -> bool:
+def _lie_alike(one: PointSet, other: PointSet) -> bool:
     return len(one) == len(other) and same_turned(one, other)
 
 

@@ -13,15 +13,12 @@ from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...layout.arrays import Array, Integers, Mask
 from ..geometry.facets import Facets, joined
 from ..model.vectors import Vec2
 from .picture import View
 
-Array = NDArray[np.float64]
-Numbers = NDArray[np.int64]
-Mask = NDArray[np.bool_]
 SHARP = 0.978
 """Cosine below which two surfaces that meet have an edge between them: 12 deg, more than half of
 what a chord turns."""
@@ -68,7 +65,7 @@ class Solids:
         self.normals: Array = normal / np.maximum(long, 1e-12)[:, None]
         self.pairs, self.sides, self.one, self.two = self._edges()
 
-    def _edges(self) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+    def _edges(self) -> tuple[Integers, Integers, Integers, Integers]:
         """Edges by two corners (e, 2); the edge of each side of each triangle (m, 3); the two
         triangles of each edge, the same one twice where it has but one.
         """
@@ -107,7 +104,7 @@ class Solids:
         front: Array = self.normals @ np.asarray(view.eye)
         return front
 
-    def _cut(self, view: View) -> tuple[Array, Numbers, Numbers, Array]:
+    def _cut(self, view: View) -> tuple[Array, Integers, Integers, Array]:
         """Edges to draw, ends as seen (e, 2, 3), with solid, and hidden stretches of each."""
         front = self._front(view) > EDGE_ON
         surface = self.whole.surfaces
@@ -124,8 +121,8 @@ class Solids:
         return lines, solid, edges, cuts
 
     def _hidden(
-        self, view: View, start: Array, end: Array, solid: Numbers
-    ) -> tuple[Numbers, Array]:
+        self, view: View, start: Array, end: Array, solid: Integers
+    ) -> tuple[Integers, Array]:
         """Hidden intervals of segments as seen: rows (segment, from, to), as shares of it; and
         the segments' numbers again as integers.
         """
@@ -164,7 +161,7 @@ def _turn(view: View) -> Array:
 
 
 def _conditions(
-    corners: Array, slack: Array, segments: tuple[Array, Array], triangle: Numbers
+    corners: Array, slack: Array, segments: tuple[Array, Array], triangle: Integers
 ) -> list[tuple[Array, Array]]:
     """Four values at both ends of each segment, all at least nought where its triangle hides it."""
     start, end = segments
@@ -196,7 +193,7 @@ def _conditions(
     return found
 
 
-def _joined(line: Numbers, low: Array, high: Array, gap: Array) -> tuple[Numbers, Array, Array]:
+def _joined(line: Integers, low: Array, high: Array, gap: Array) -> tuple[Integers, Array, Array]:
     """Intervals on numbered lines, those that touch made one; ``gap``: what still touches."""
     if not len(line):
         return line, low, high
@@ -212,7 +209,7 @@ def _joined(line: Numbers, low: Array, high: Array, gap: Array) -> tuple[Numbers
 
 
 def _pieces(
-    ends: Array, solid: Numbers, edges: Numbers, cuts: Array, own: int | None
+    ends: Array, solid: Integers, edges: Integers, cuts: Array, own: int | None
 ) -> list[LinePiece]:
     """Lines in sight and hidden, chained; a hidden one that lies on one in sight left out."""
     if not len(ends):
@@ -238,13 +235,13 @@ def _pieces(
     return found
 
 
-def _cut_out(ends: Array, edge: Numbers, start: Array, stop: Array) -> Array:
+def _cut_out(ends: Array, edge: Integers, start: Array, stop: Array) -> Array:
     """Stretches of edges by their shares, as seen (n, 2, 2)."""
     one, two = ends[edge, 0, :2], ends[edge, 1, :2]
     return np.stack((one + start[:, None] * (two - one), one + stop[:, None] * (two - one)), axis=1)
 
 
-def _less(hid: Array, seen: Array) -> tuple[Array, Numbers]:
+def _less(hid: Array, seen: Array) -> tuple[Array, Integers]:
     """Hidden stretches that lie on no other line, each once (ISO 128: order of lines), and the
     number of one each is of.
     """
@@ -284,7 +281,7 @@ def _less(hid: Array, seen: Array) -> tuple[Array, Numbers]:
     return np.concatenate((hid[single], ends)), np.concatenate((single, of))
 
 
-Intervals = tuple[Numbers, Array, Array]
+Intervals = tuple[Integers, Array, Array]
 
 
 def _minus(dark: Intervals, light: Intervals) -> Intervals:
@@ -305,7 +302,7 @@ def _minus(dark: Intervals, light: Intervals) -> Intervals:
     return line, marks[:-1][kept] - SPAN * line, marks[1:][kept] - SPAN * line
 
 
-def _chained(rows: Array, solid: Numbers, seen: bool) -> list[LinePiece]:
+def _chained(rows: Array, solid: Integers, seen: bool) -> list[LinePiece]:
     """Stretches that follow one another as polylines, so that a dashed line runs on over its
     chords.
     """

@@ -13,8 +13,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.vectors import Vec2
-from .field import CELL, Array, Box, DrawingArea
+from .field import CELL, Box, DrawingArea
 from .placed import ARROW
 
 SHOULDER = 8.0
@@ -54,7 +55,7 @@ class Wanted(NamedTuple):
     inside: bool = False
 
 
-class Found(NamedTuple):
+class LeaderPlace(NamedTuple):
     """A leader's place: tip, knee, end of the shoulder, and the box of its lettering."""
 
     tip: Vec2
@@ -63,7 +64,7 @@ class Found(NamedTuple):
     box: Box
 
 
-def find(field: DrawingArea, wanted: Wanted) -> Found | None:
+def find(field: DrawingArea, wanted: Wanted) -> LeaderPlace | None:
     """The best place, None where there is none. Nothing is taken yet."""
     tips, ways = _every(wanted)
     reach = np.arange(ARROW + 6.0, LEASH, STEP)
@@ -90,14 +91,14 @@ def find(field: DrawingArea, wanted: Wanted) -> Found | None:
         some = order[first : first + SOME]
         if long[some[0]] >= least:
             break
-        cost = _cost(field, wanted, Lines(tip[some], knee[some], end[some]), long[some])
+        cost = _cost(field, wanted, LeaderLines(tip[some], knee[some], end[some]), long[some])
         cheapest = int(np.argmin(cost))
         if cost[cheapest] < least:
             best, least = int(some[cheapest]), float(cost[cheapest])
     if best < 0:
         return None
     box = Box(*map(float, (*low[best], *high[best])))
-    return Found(_pair(tip[best]), _pair(knee[best]), _pair(end[best]), box)
+    return LeaderPlace(_pair(tip[best]), _pair(knee[best]), _pair(end[best]), box)
 
 
 def _every(wanted: Wanted) -> tuple[Array, Array]:
@@ -115,7 +116,7 @@ def _boxes(knee: Array, side: Array, wanted: Wanted) -> tuple[Array, Array, Arra
     return low, low + np.array((wanted.wide, wanted.tall)), end
 
 
-class Lines(NamedTuple):
+class LeaderLines(NamedTuple):
     """Leaders to weigh: tips, knees and ends of shoulders, each (n, 2)."""
 
     tip: Array
@@ -123,7 +124,7 @@ class Lines(NamedTuple):
     end: Array
 
 
-def _cost(field: DrawingArea, wanted: Wanted, lines: Lines, long: Array) -> Array:
+def _cost(field: DrawingArea, wanted: Wanted, lines: LeaderLines, long: Array) -> Array:
     """Length, lines crossed and steel run over; infinite where the leader may not be."""
     leader = field.along(lines.tip, lines.knee, FIRST)
     shoulder = field.along(lines.knee, lines.end, 0.0)

@@ -11,16 +11,17 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.vectors import Vec2
 from .dimensions import Ordinate
 from .entities import Text
-from .field import Array, Box, extent
+from .field import Box, extent
 from .lettering import HEIGHT, box_of, letters
 from .placed import Measured, PlacedDimension
 from .wording import length
 
-Side = Literal["low", "high", "left", "right"]
-SIDES: dict[str, tuple[Side, Side]] = {"x": ("low", "high"), "y": ("left", "right")}
+PaperSide = Literal["low", "high", "left", "right"]
+SIDES: dict[str, tuple[PaperSide, PaperSide]] = {"x": ("low", "high"), "y": ("left", "right")}
 GAP = 3.0
 """Points between the outline and an extension line (ISO 129-1: visible gap)."""
 RUN = 9.0
@@ -43,7 +44,7 @@ class Chosen(NamedTuple):
     """An ordinate with the side it goes to and the point it is taken from, on the sheet."""
 
     ordinate: Ordinate
-    side: Side
+    side: PaperSide
     anchor: Vec2
 
 
@@ -83,7 +84,7 @@ def choose(
     ]
 
 
-def _out(point: Vec2, side: Side, part: Box, by: float) -> Vec2:
+def _out(point: Vec2, side: PaperSide, part: Box, by: float) -> Vec2:
     """Where a line straight out to a side ends, ``by`` past the part."""
     return {
         "low": (point[0], part.low - by),
@@ -149,7 +150,7 @@ def place(
 
 def _side(
     chosen: Sequence[Chosen],
-    side: Side,
+    side: PaperSide,
     beyond: Box,
     zero: Mapping[str, str],
     said: Callable[[Ordinate], str] | None,
@@ -176,7 +177,7 @@ def _words(each: Chosen, zero: Mapping[str, str]) -> str:
     return words
 
 
-def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> PlacedDimension:
+def _line(each: Chosen, end: Vec2, side: PaperSide, beyond: Box, words: str) -> PlacedDimension:
     """One ordinate; ``end``: where along its side the lettering stands, and how deep it jogs."""
     (x, y), (at, jog) = each.anchor, end
     way = -1.0 if side in ("low", "left") else 1.0
@@ -202,7 +203,7 @@ def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> Place
     )
 
 
-def _mark(end: Vec2, side: Side) -> tuple[tuple[Vec2, ...], ...]:
+def _mark(end: Vec2, side: PaperSide) -> tuple[tuple[Vec2, ...], ...]:
     """The datum's triangle on the last of its line (ISO 5459), point away from the part."""
     x, y = end
     way = -1.0 if side in ("low", "left") else 1.0

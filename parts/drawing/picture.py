@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...layout.arrays import Array
 from ..geometry import bend, outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
@@ -20,7 +20,6 @@ from ..model.vectors import Frame
 from ..stock import Shop
 from .display import Sheet, width_of
 
-Array = NDArray[np.float64]
 CHORD = 0.5
 ROUND, DOME = 28, 4
 """Flats a round is drawn with, and rings of a dome."""
@@ -58,7 +57,7 @@ def view(azimuth: float, height: float) -> View:
     return View(right, np.cross(eye, right), eye)
 
 
-class Face(NamedTuple):
+class DrawnFace(NamedTuple):
     """One flat face to be drawn.
 
     Attributes
@@ -78,7 +77,9 @@ LEFT_AHEAD = view(35.0, 30.0)
 RIGHT_AHEAD = view(-35.0, 30.0)
 
 
-def faces(member: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> list[Face]:
+def faces(
+    member: Member, part: Part | None, shop: Shop, to: Frame | None = None
+) -> list[DrawnFace]:
     """Faces of a member in truck axes, or in its own with ``to`` a frame at rest; ``part``: its
     holes and slots.
     """
@@ -110,7 +111,7 @@ def faces(member: Member, part: Part | None, shop: Shop, to: Frame | None = None
     return []
 
 
-def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], thickness: float) -> list[Face]:
+def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], thickness: float) -> list[DrawnFace]:
     pts = outline.flatten(outer, CHORD)
     low, high = (np.array([place.out((x, y, level)) for x, y in pts]) for level in (0.0, thickness))
     count = len(pts)
@@ -119,11 +120,11 @@ def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], thickness: float) ->
         for each in range(count)
     ]
     normals = [_normal(each) for each in sides]
-    found = [Face(low[::-1]), Face(high)]
+    found = [DrawnFace(low[::-1]), DrawnFace(high)]
     for index, side in enumerate(sides):
         near = (normals[index - 1], normals[(index + 1) % count])
         found.append(
-            Face(
+            DrawnFace(
                 side,
                 near if min(float(normals[index] @ other) for other in near) > SMOOTH else None,
             )
@@ -131,7 +132,7 @@ def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], thickness: float) ->
     return [
         *found,
         *(
-            Face(
+            DrawnFace(
                 np.array(
                     [
                         place.out((x, y, thickness + 0.05))
@@ -149,7 +150,7 @@ def _normal(corners: Array) -> Array:
     return np.asarray(normal / max(float(np.linalg.norm(normal)), 1e-12))
 
 
-def _domes(place: Frame, rod: Rod) -> list[Face]:
+def _domes(place: Frame, rod: Rod) -> list[DrawnFace]:
     """Half a ball beyond each end of a round, in rings that get smaller."""
     radius, turns = rod.diameter / 2, [index * math.tau / ROUND for index in range(ROUND + 1)]
     found = []
@@ -177,13 +178,13 @@ def _domes(place: Frame, rod: Rod) -> list[Face]:
             ]
             normals = [_normal(facet) for facet in ring]
             found += [
-                Face(facet, (normals[index - 1], normals[(index + 1) % ROUND]))
+                DrawnFace(facet, (normals[index - 1], normals[(index + 1) % ROUND]))
                 for index, facet in enumerate(ring)
             ]
     return found
 
 
-def _round(place: Frame, length: float, od: float) -> list[Face]:
+def _round(place: Frame, length: float, od: float) -> list[DrawnFace]:
     ring = [
         (math.cos(index * math.tau / ROUND) * od / 2, math.sin(index * math.tau / ROUND) * od / 2)
         for index in range(ROUND)
@@ -194,17 +195,17 @@ def _round(place: Frame, length: float, od: float) -> list[Face]:
         for index in range(ROUND)
     ]
     return [
-        Face(near[::-1]),
-        Face(far),
+        DrawnFace(near[::-1]),
+        DrawnFace(far),
         *(
-            Face(facet, (_normal(sides[index - 1]), _normal(sides[(index + 1) % ROUND])))
+            DrawnFace(facet, (_normal(sides[index - 1]), _normal(sides[(index + 1) % ROUND])))
             for index, facet in enumerate(sides)
         ),
     ]
 
 
 def draw(
-    sheet: Sheet, found: Sequence[Face], seen: View, box: tuple[float, float, float, float]
+    sheet: Sheet, found: Sequence[DrawnFace], seen: View, box: tuple[float, float, float, float]
 ) -> tuple[float, Array]:
     """Faces in a box (left, bottom, width, height) of a sheet, fitted.
 
@@ -253,7 +254,7 @@ def spot(point: Sequence[float], seen: View, scale: float, origin: Array) -> tup
     )
 
 
-def of_members(members: Iterable[Member], parts: Mapping[str, Part], shop: Shop) -> list[Face]:
+def of_members(members: Iterable[Member], parts: Mapping[str, Part], shop: Shop) -> list[DrawnFace]:
     """Faces of several members at their places."""
     return [face for member in members for face in faces(member, parts.get(member.code), shop)]
 

@@ -11,7 +11,7 @@ from ..model.body import Loop, Plate
 from ..model.vectors import Vec2
 from .canvas import InView
 from .features import Features
-from .placed import Stroke
+from .placed import PlacedStroke
 
 FLAT = 0.04
 """mm a chord may leave its arc in a picture."""
@@ -40,7 +40,7 @@ def picture(part: Part, found: Features) -> InView:
     exact += [contours.circle(hole.at, hole.diameter) for hole in found.rounds]
     exact += [contours.slot(slot.at, slot.length, slot.width, slot.angle) for slot in found.slots]
     loops = [tuple(outline.flatten(loop, FLAT)) for loop in exact]
-    lines: list[Stroke] = [((*loop, loop[0]), "wide") for loop in loops]
+    lines: list[PlacedStroke] = [((*loop, loop[0]), "wide") for loop in loops]
     lines += [((bend.start, bend.end), "bend") for bend in found.bends]
     for mark in part.marks:
         if mark.role not in LETTERING_MARKS and mark.role != "bend":

@@ -6,13 +6,13 @@ import math
 from typing import Literal, NamedTuple
 
 from ..model.vectors import Vec2
-from .entities import Kind, Text
+from .entities import LineKind, Text
 
 ARROW = 8.0
 """Length of an arrowhead, points: about the height of the lettering (ISO 129-1)."""
 SLIM = 0.17
 """Half its width over its length."""
-Stroke = tuple[tuple[Vec2, ...], Kind]
+PlacedStroke = tuple[tuple[Vec2, ...], LineKind]
 """A polyline and its kind."""
 What = Literal["x", "y", "linear", "radius", "diameter", "angle", "note", "weld"]
 
@@ -45,7 +45,7 @@ class PlacedDimension(NamedTuple):
     """
 
     measured: Measured
-    lines: tuple[Stroke, ...]
+    lines: tuple[PlacedStroke, ...]
     arrows: tuple[tuple[Vec2, ...], ...]
     texts: tuple[Text, ...]
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .field import Box
-from .placed import PlacedDimension, Stroke
+from .placed import PlacedDimension, PlacedStroke
 
 if TYPE_CHECKING:
     pass
@@ -34,5 +34,5 @@ class PlacedView(NamedTuple):
     origin: Vec2
     area: Box
     exact: tuple[Loop, ...]
-    lines: tuple[Stroke, ...]
+    lines: tuple[PlacedStroke, ...]
     placed: tuple[PlacedDimension, ...]

@@ -10,19 +10,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.vectors import Vec2
 from . import wording
 from .canvas import Canvas, InView, steel_of
 from .dimensions import BendNote, Dimensions, Radius
 from .features import Features, Slot
-from .field import Array, Box, extent
+from .field import Box, extent
 from .leaders import ArrowPlace, Wanted, fan, find, round_starts
 from .lettering import HEIGHT, LINE, box_of, letters, width
 from .ordinates import choose, place
 from .picture_of_plate import WeldLine
-from .placed import Measured, PlacedDimension, Stroke
+from .placed import Measured, PlacedDimension, PlacedStroke
 from .placed_view import PlacedView
-from .side import Side, put, reach
+from .side import SideElevation, put, reach
 from .symbols import draw_symbol, symbol_size
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def attempt(
     area: Box,
     scale: float,
     patient: bool,
-    side: Side | None = None,
+    side: SideElevation | None = None,
 ) -> PlacedView | None:
     """The view at ``scale`` points a mm in an area, None where something finds no room.
 
@@ -118,7 +119,9 @@ def _welds(canvas: Canvas, welds: Sequence[WeldLine]) -> bool:
     return done
 
 
-def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> PlacedView | None:
+def attempt_side(
+    side: SideElevation, steel: Sequence[Vec2], area: Box, scale: float
+) -> PlacedView | None:
     """A side view alone, None where something finds no room; ``steel``: its outline."""
     box = reach(side, scale)
     if not _fits(box, area):
@@ -140,7 +143,7 @@ def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> 
     return PlacedView(scale, shift, area, (), tuple(canvas.lines), tuple(canvas.placed))
 
 
-def _put_side(canvas: Canvas, side: Side, at: Vec2) -> None:
+def _put_side(canvas: Canvas, side: SideElevation, at: Vec2) -> None:
     """A side view beside the flat one, its name under it."""
     lines, lengths = put(side, canvas.scale, at)
     for points, kind in lines:
@@ -153,7 +156,9 @@ def _put_side(canvas: Canvas, side: Side, at: Vec2) -> None:
     canvas.take(PlacedDimension(Measured("note", 0.0, (), side.words), (), (), (text,)))
 
 
-def _beside(flat: Box, side: Side | None, scale: float, area: Box) -> tuple[Vec2, Vec2] | None:
+def _beside(
+    flat: Box, side: SideElevation | None, scale: float, area: Box
+) -> tuple[Vec2, Vec2] | None:
     """Where the noughts of the flat and of the side view come, the side view right of the flat or
     above it; None where they find no room.
     """
@@ -205,7 +210,7 @@ def _extent(placed: Sequence[PlacedDimension], part: Box) -> Box:
     return extent(points).grown(2.0)
 
 
-def _centers(found: Features, canvas: Canvas) -> Iterator[Stroke]:
+def _centers(found: Features, canvas: Canvas) -> Iterator[PlacedStroke]:
     """Center lines of holes and slots."""
     rows = [(hole.at, hole.diameter / 2) for hole in found.rounds]
     rows += [(slot.at, slot.length / 2) for slot in found.slots]

@@ -40,7 +40,7 @@ COLUMNS = (0, 30, 190, 330, 470, 600)
 """Left of each column of the points, points from the first."""
 
 
-class Point(NamedTuple):
+class SetoutPoint(NamedTuple):
     """A point on the truck as the fitter tapes it.
 
     Attributes
@@ -62,9 +62,9 @@ class Point(NamedTuple):
     sure: tuple[float, float, float]
 
 
-def points(solved: Graph) -> tuple[Point, ...]:
+def points(solved: Graph) -> tuple[SetoutPoint, ...]:
     """Every point of the sheet that is solved."""
-    found: list[Point] = []
+    found: list[SetoutPoint] = []
     sides: tuple[Side, ...] = ("L", "R", "C")
     for name, says in POINTS:
         for side in sides:
@@ -78,7 +78,7 @@ def points(solved: Graph) -> tuple[Point, ...]:
                     2 * solved.half_width(y),
                     2 * solved.half_width(z),
                 )
-                found.append(Point(name, says, side, at, sure))
+                found.append(SetoutPoint(name, says, side, at, sure))
     return tuple(found)
 
 
@@ -102,7 +102,7 @@ CHECKED = (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint"))
 """Points whose diagonals are checked, front and rear."""
 
 
-def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
+def diagonals(found: Sequence[SetoutPoint]) -> list[tuple[str, float, float]]:
     """Plan distances left front to right rear and right front to left rear, between lower bolts and
     frame joints, and between the seats and the joints.
     """
@@ -165,7 +165,7 @@ def _points(sheet: Sheet, solved: Graph) -> float:
     return y
 
 
-def point_row(solved: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
+def point_row(solved: Graph, point: SetoutPoint) -> tuple[str, str, str, str, str, str]:
     """Side, name, along, across, up and plus-minus of a point."""
     near: Side = "L" if point.at[1] >= 0 else "R"
     side: Side = near if point.side == "C" else point.side
@@ -185,7 +185,7 @@ def point_row(solved: Graph, point: Point) -> tuple[str, str, str, str, str, str
     )
 
 
-def _diagonals(sheet: Sheet, found: Sequence[Point], y: float) -> None:
+def _diagonals(sheet: Sheet, found: Sequence[SetoutPoint], y: float) -> None:
     """The check diagonals from ``y`` downward."""
     say = "Check diagonals in plan, left front to right rear and right front to left rear"
     sheet.text(MARGIN + 8, y, say, 8, True)

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..model.vectors import Vec2
-from .entities import Kind, Text
+from .entities import LineKind, Text
 from .field import Box, extent
 from .lettering import HEIGHT, Anchor, box_of, letters, width
-from .placed import ARROW, Measured, PlacedDimension, Stroke, What, arrow
+from .placed import ARROW, Measured, PlacedDimension, PlacedStroke, What, arrow
 
 OFF = 26.0
 """Points from what is measured to its dimension line; the next one is as far again."""
@@ -65,18 +65,18 @@ class Remark(NamedTuple):
     of: tuple[Vec2, ...] = ()
 
 
-class Side(NamedTuple):
+class SideElevation(NamedTuple):
     """A side view: its lines, lengths and remarks, and what it is called."""
 
-    lines: tuple[Stroke, ...]
+    lines: tuple[PlacedStroke, ...]
     lengths: tuple[Length, ...]
     remarks: tuple[Remark, ...]
     words: str = ""
 
 
 def put(
-    side: Side, scale: float, origin: Vec2
-) -> tuple[tuple[Stroke, ...], tuple[PlacedDimension, ...]]:
+    side: SideElevation, scale: float, origin: Vec2
+) -> tuple[tuple[PlacedStroke, ...], tuple[PlacedDimension, ...]]:
     """The view's lines and lengths on the sheet, ``origin`` where its own nought is."""
 
     def to(point: Vec2) -> Vec2:
@@ -87,7 +87,7 @@ def put(
     return lines, lengths
 
 
-def reach(side: Side, scale: float) -> Box:
+def reach(side: SideElevation, scale: float) -> Box:
     """The box a side view takes about its nought, with its lengths.
 
     ``scale``: points a mm. Gives points, from the view's own nought.
@@ -108,7 +108,7 @@ def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> PlacedDimension
     far = OFF * each.tier
     along = math.atan2(two[1] - one[1], two[0] - one[0])
     base, end = _moved(one, out, far), _moved(two, out, far)
-    lines: list[Stroke] = [
+    lines: list[PlacedStroke] = [
         ((_moved(point, out, BESIDE), _moved(point, out, far + BESIDE)), "narrow")
         for point in (one, two)
     ]
@@ -165,6 +165,6 @@ def _after(tail: Vec2, way: Vec2, out: Vec2, words: str, upright: bool) -> Text:
     return letters(at, words, "start" if right else "end")
 
 
-def polyline(points: Sequence[Vec2], kind: Kind = "wide") -> Stroke:
+def polyline(points: Sequence[Vec2], kind: LineKind = "wide") -> PlacedStroke:
     """A closed outline as a stroke."""
     return (*points, points[0]), kind

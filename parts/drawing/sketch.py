@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from .display import PAGE, Sheet
-from .entities import Kind
+from .entities import LineKind
 from .picture import balloons
 from .sheet import MARGIN
 
@@ -187,7 +187,7 @@ def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, floa
     return sheet
 
 
-def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: Kind = "narrow") -> None:
+def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: LineKind = "narrow") -> None:
     sheet.poly(
         [
             (

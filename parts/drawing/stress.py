@@ -7,8 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.reader import measure, unit, valued
-from ..model.vectors import Array, Vec2
+from ..model.vectors import Vec2
 from ..strength.ear import Loaded
 from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.elements.mesh import Mesh
@@ -16,7 +17,7 @@ from ..strength.elements.plate import Solved
 from ..words import names
 from ..words import numbers as shown
 from .display import Sheet, pdf, width_of
-from .entities import Kind
+from .entities import LineKind
 from .pages import INNER, page
 from .sheet import MARGIN
 
@@ -107,7 +108,7 @@ def _drawn(
             point[1] - low[1]
         )
 
-    def draw(one: Array, other: Array, kind: Kind) -> None:
+    def draw(one: Array, other: Array, kind: LineKind) -> None:
         ends = np.array((one, other))[:, :2]
         if np.all(ends >= low - ON) and np.all(ends <= high + ON):
             sheet.line(at(one), at(other), kind=kind)

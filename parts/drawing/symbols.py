@@ -12,7 +12,7 @@ from ..model.assembly import Weld
 from ..model.vectors import Vec2
 from ..rules.welds import leg_text
 from ..words.names import edges
-from .entities import Kind, Text
+from .entities import LineKind, Text
 from .field import Box
 from .lettering import HEIGHT, letters, width
 from .placed import Measured, PlacedDimension, arrow
@@ -95,7 +95,7 @@ def draw_symbol(sized: Sized, tip: Vec2, knee: Vec2, box: Box) -> PlacedDimensio
     start, fork = box.left + 1.0, box.right - width(sized.number) - GAP - TAIL
     mark = start + END + width(sized.size) + GAP
     near = start if knee[0] <= box.left else box.right
-    lines: list[tuple[tuple[Vec2, ...], Kind]] = [
+    lines: list[tuple[tuple[Vec2, ...], LineKind]] = [
         ((tip, knee, (near, y)), "narrow"),
         (((start, y), (fork, y)), "narrow"),
     ]

@@ -47,7 +47,7 @@ class Title(NamedTuple):
     revisions: tuple[Revision, ...] = ()
 
 
-class Cell(NamedTuple):
+class TitleCell(NamedTuple):
     """A field of a title block: its name and what it says."""
 
     name: str
@@ -63,7 +63,7 @@ class Cell(NamedTuple):
         return own + (width(self.name) + PAD if self.name else 0.0)
 
 
-def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[Cell, ...], ...]:
+def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[TitleCell, ...], ...]:
     """The rows of the block, the first at the top.
 
     General tolerances are common practice, no source: what a tape, a drill and a brake hold.
@@ -73,41 +73,41 @@ def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[Cell, ...], ...
     cut, drilled = shown.inches(1 / 32), shown.inches(1 / 64)
     return (
         (
-            Cell("", title.owner),
-            Cell("", title.title),
-            Cell("drawing", f"{title.chassis}-{title.number}"),
-            Cell("rev", title.revision),
-            Cell("sheet", sheet),
+            TitleCell("", title.owner),
+            TitleCell("", title.title),
+            TitleCell("drawing", f"{title.chassis}-{title.number}"),
+            TitleCell("rev", title.revision),
+            TitleCell("sheet", sheet),
         ),
         (
-            Cell("material", title.material),
-            Cell("thick", title.thickness),
-            Cell("over all", title.size),
-            Cell("mass", title.mass),
-            Cell("make", title.quantity),
-            Cell("", title.hand),
+            TitleCell("material", title.material),
+            TitleCell("thick", title.thickness),
+            TitleCell("over all", title.size),
+            TitleCell("mass", title.mass),
+            TitleCell("make", title.quantity),
+            TitleCell("", title.hand),
         ),
         (
-            Cell("scale", scale),
-            Cell("", units),
-            Cell("projection", ""),
-            Cell("date", title.date),
-            Cell("finish", title.finish),
-            Cell("level", title.level),
+            TitleCell("scale", scale),
+            TitleCell("", units),
+            TitleCell("projection", ""),
+            TitleCell("date", title.date),
+            TitleCell("finish", title.finish),
+            TitleCell("level", title.level),
         ),
         (
-            Cell(
+            TitleCell(
                 "tolerances",
                 f"cut ±{cut}, drilled ±{drilled}, bend line ±{cut}, angle ±1°, flat {flat};"
                 " no burrs; do not scale",
                 False,
             ),
         ),
-        (Cell("drawn by", ""), Cell("checked by", ""), Cell("approved by", "")),
+        (TitleCell("drawn by", ""), TitleCell("checked by", ""), TitleCell("approved by", "")),
     )
 
 
-def shares(row: Sequence[Cell], room: float) -> list[float]:
+def shares(row: Sequence[TitleCell], room: float) -> list[float]:
     """Widths of a row's cells: what each takes and as much more, the widest cut where they are too
     many.
     """
@@ -139,7 +139,9 @@ def draw_title(sheet: Sheet, title: Title, scale: str, count: str) -> None:
     draw_block(sheet, rows_of(title, scale, count), title.revisions)
 
 
-def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]], revisions: Sequence[Revision]) -> None:
+def draw_block(
+    sheet: Sheet, rows: Sequence[Sequence[TitleCell]], revisions: Sequence[Revision]
+) -> None:
     """Rows of fields along the foot of the frame, the first at the top, the revisions above."""
     assert sheet.size is not None
     left, right = MARGIN, sheet.size[0] - MARGIN
@@ -158,7 +160,7 @@ def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]], revisions: Sequence
             x += room
 
 
-def _cell(sheet: Sheet, cell: Cell, x: float, y: float, room: float) -> None:
+def _cell(sheet: Sheet, cell: TitleCell, x: float, y: float, room: float) -> None:
     if cell.name:
         sheet.texts.append(letters((x, y), cell.name))
         taken = width(cell.name) + PAD

@@ -10,14 +10,14 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.quantities import Key, Side
 from ...layout.reader import measure, metric
 from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
-from ...layout.travel.turning import Array
 from ..model.vectors import Vec2, Vec3
 from .display import PAGE, Sheet, pdf, wrap
-from .entities import Kind
+from .entities import LineKind
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
 from .travel_plots import plots
@@ -28,7 +28,7 @@ SAY = (
 )
 
 
-Said = tuple[str, Sequence[str]]
+TitledList = tuple[str, Sequence[str]]
 """A heading, and the lines under it."""
 TEXT, LINE, HEADED = 7.5, 9.2, 10.5
 """Lettering of the lists, from line to line, from their heading to the first, points."""
@@ -38,8 +38,8 @@ class TravelWords(NamedTuple):
     """What the sheets say, made by the command: the table, then lists of lines under headings."""
 
     table: Sequence[Sequence[str]]
-    lists: Sequence[Said]
-    more: Sequence[Said]
+    lists: Sequence[TitledList]
+    more: Sequence[TitledList]
 
 
 def travel_pdf(
@@ -82,7 +82,7 @@ def _page(chassis: str, date: str, what: str) -> Sheet:
     return page(chassis, date, "Travel", what, SAY)
 
 
-def _front(chassis: str, date: str, words: TravelWords) -> tuple[Sheet, list[Said]]:
+def _front(chassis: str, date: str, words: TravelWords) -> tuple[Sheet, list[TitledList]]:
     """The first sheet, and the lists it has no room for: those go whole to the sheets behind."""
     sheet = _page(chassis, date, "how far, what touches, what to read again")
     y = PAGE[1] - MARGIN - 36
@@ -94,7 +94,7 @@ def _front(chassis: str, date: str, words: TravelWords) -> tuple[Sheet, list[Sai
     y -= 8
     columns = ((MARGIN + 8, INNER / 2 - 16), (MARGIN + INNER / 2 + 4, INNER / 2 - 14))
     tops = [y, y]
-    over: list[Said] = []
+    over: list[TitledList] = []
     for head, rows in words.lists:
         if not any(rows):
             continue
@@ -172,7 +172,7 @@ class Track(NamedTuple):
 
     name: str
     points: list[Vec3]
-    kind: Kind
+    kind: LineKind
     only: Literal["", "plan", "side"] = ""
 
 

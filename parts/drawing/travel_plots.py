@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.quantities import Key, Side
 from ...layout.reader import unit, valued
 from ...layout.travel import Travel
-from ...layout.travel.turning import Array
 from ..model.vectors import Vec2
 from .display import PAGE, Sheet
-from .entities import Kind
+from .entities import LineKind
 from .pages import INNER
 from .sheet import MARGIN
 
@@ -25,7 +25,7 @@ class Curve(NamedTuple):
     """
 
     values: Array
-    kind: Kind
+    kind: LineKind
     label: str
 
 
@@ -44,7 +44,7 @@ class _Curves(NamedTuple):
     values: Mapping[Key, float]
     at: list[int]
 
-    def of(self, name: str, side: Side, kind: Kind, one: float, label: str = "") -> list[Curve]:
+    def of(self, name: str, side: Side, kind: LineKind, one: float, label: str = "") -> list[Curve]:
         """One output over heave; none where it waits. ``one``: internal units in one printed."""
         found = self.travel.found.get(Key(name, side))
         return [] if found is None else [Curve(found[self.at] / one, kind, label)]

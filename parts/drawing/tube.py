@@ -20,11 +20,11 @@ from .canvas import POINTS
 from .display import Sheet
 from .part_notes import elsewhere, where
 from .part_sheet import TitleHead, Try, on_the_smallest, part_title
-from .placed import Stroke
+from .placed import PlacedStroke
 from .placed_view import PlacedView
 from .plate_view import attempt_side
 from .sheet import saw_length
-from .side import Length, Remark, Side
+from .side import Length, Remark, SideElevation
 from .title import Title
 
 ROUND = 96
@@ -86,14 +86,14 @@ def tube_title(part: Part, head: TitleHead, shop: Shop, tube: TubeOnHand) -> Tit
     )
 
 
-def tube_view(body: Tube, tube: TubeOnHand) -> tuple[Side, list[Vec2]]:
+def tube_view(body: Tube, tube: TubeOnHand) -> tuple[SideElevation, list[Vec2]]:
     """A tube's side view, seen along the axis of its first cope, and the outline of its steel."""
     turn = next((end.clock for end in body.ends if end.kind == "cope"), 0.0)
     half, bore = tube.od / 2, tube.od / 2 - tube.wall
     near = [_end(body, index, tube.od, half, turn) for index in (0, 1)]
     inner = [_end(body, index, tube.od, bore, turn) for index in (0, 1)]
     count = ROUND // 2 + 1
-    lines: list[Stroke] = []
+    lines: list[PlacedStroke] = []
     outline: list[Vec2] = []
     for index in (0, 1):
         front, back = near[index][:count], [*near[index][count - 1 :], near[index][0]]
@@ -109,7 +109,9 @@ def tube_view(body: Tube, tube: TubeOnHand) -> tuple[Side, list[Vec2]]:
         if end.depth:
             x = end.depth if index == 0 else body.length - end.depth
             lines.append((((x, -bore), (x, bore)), "hidden"))
-    return Side(tuple(lines), tuple(_lengths(body, tube)), tuple(_remarks(body, tube))), outline
+    return SideElevation(
+        tuple(lines), tuple(_lengths(body, tube)), tuple(_remarks(body, tube))
+    ), outline
 
 
 def _end(body: Tube, index: int, od: float, radius: float, turn: float) -> list[Vec2]:

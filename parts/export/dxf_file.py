@@ -11,7 +11,7 @@ from typing import NamedTuple
 from ..model.vectors import Vec2
 from .dxf_frame import MODEL, PAPER, FileFrame
 
-Row = tuple[float, float, float]
+PolylinePoint = tuple[float, float, float]
 """x, y and the bulge of the edge that begins there."""
 ALIGNED = {"start": 0, "middle": 1, "end": 2}
 """Group code 72 of a text."""
@@ -102,7 +102,7 @@ class Space:
             f"100\n{marker}\n" if marker else ""
         )
 
-    def polyline(self, rows: Sequence[Row], layer: str, *, closed: bool = False) -> None:
+    def polyline(self, rows: Sequence[PolylinePoint], layer: str, *, closed: bool = False) -> None:
         """Lines and arcs, end to end."""
         if not self._file.light:
             self._old_polyline(rows, layer, closed)
@@ -114,7 +114,7 @@ class Space:
         head = self._head("LWPOLYLINE", layer, "AcDbPolyline")
         self.rows.append(f"{head} 90\n{len(rows)}\n 70\n{int(closed)}\n{edges}")
 
-    def _old_polyline(self, rows: Sequence[Row], layer: str, closed: bool) -> None:
+    def _old_polyline(self, rows: Sequence[PolylinePoint], layer: str, closed: bool) -> None:
         """As R12 has it: a head, its corners and an end."""
         head, end = self._head("POLYLINE", layer, ""), self._file.handle()
         self.rows.append(f"{head} 66\n1\n{_point(10, (0.0, 0.0))} 70\n{int(closed)}\n")

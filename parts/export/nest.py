@@ -20,7 +20,7 @@ from ..model.body import Plate
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
 from ..verdict.cut_today import stands_without
-from .packing import CHORD, Piece, PlacedPiece, Rule, boxes, moved, strip
+from .packing import CHORD, PackingRule, Piece, PlacedPiece, boxes, moved, strip
 
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
 SQUARE = "CHECK"
@@ -266,7 +266,7 @@ def check_square(shop: Shop, stock: str) -> Piece:
 def _fill(
     group: Sequence[Piece],
     shop: Shop,
-    rule: Rule,
+    rule: PackingRule,
     sheets: Sequence[SheetOnHand],
     before: int,
 ) -> tuple[list[Nested], dict[str, str]]:

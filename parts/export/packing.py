@@ -20,7 +20,7 @@ GRID = 100
 """Steps of a millimeter the box rule counts in: the library packs whole numbers."""
 ROUNDING = 1e-6
 """mm the packing library may be off by."""
-Rule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["PlacedPiece"]]
+PackingRule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["PlacedPiece"]]
 """Lays what it can of some pieces on a sheet."""
 
 

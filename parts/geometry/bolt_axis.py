@@ -7,8 +7,9 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from ...layout.arrays import Array
 from ..model.assembly import Bolt
-from ..model.vectors import Array, Vec3, dot
+from ..model.vectors import Vec3, dot
 from .holes import diameter
 
 PARALLEL, ON_AXIS = 0.999, 0.1

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ...layout.arrays import Integers
 from ..model.assembly import Member, Part
 from ..model.body import Bar, Helix, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame, Vec2
@@ -23,7 +24,6 @@ from .prism import out
 
 Corners = NDArray[np.float64]
 """Points (n, 3), mm."""
-Numbers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 CHORD = 0.1
 """How far a flattened arc may stand off its circle, mm."""
@@ -55,8 +55,8 @@ class Facets(NamedTuple):
     """
 
     corners: Corners
-    triangles: Numbers
-    surfaces: Numbers
+    triangles: Integers
+    surfaces: Integers
     ends: Flags
 
 
@@ -73,13 +73,13 @@ class _Mesh:
 
     def __init__(self) -> None:
         self.corners: list[Corners] = []
-        self.triangles: list[Numbers] = []
-        self.surfaces: list[Numbers] = []
+        self.triangles: list[Integers] = []
+        self.surfaces: list[Integers] = []
         self.ends: list[Flags] = []
         self.count = self.last = 0
 
     def add(
-        self, corners: Corners, triangles: Numbers, surface: Numbers, ends: Sequence[int] = ()
+        self, corners: Corners, triangles: Integers, surface: Integers, ends: Sequence[int] = ()
     ) -> None:
         """Adds triangles by numbers of these corners; surfaces as numbered here, ``ends`` those
         without an outline.
@@ -182,7 +182,7 @@ def _prism(
     points = np.array([point for ring in flat for point in ring])
     corners = np.vstack([np.column_stack((points, np.full(above, z))) for z in levels])
     cap = _cap(flat)
-    rows: list[tuple[Numbers, int]] = [(cap[:, ::-1], 0), (cap + above, 1)]
+    rows: list[tuple[Integers, int]] = [(cap[:, ::-1], 0), (cap + above, 1)]
     start, surface = 0, 2
     for ring, own in zip(rings, flat, strict=True):
         numbers = np.arange(len(own))
@@ -216,7 +216,7 @@ def _turning(loop: Loop, outer: bool) -> Loop:
     return loop if (outline.signed_area(loop) > 0) == outer else contours.reversed_loop(loop)
 
 
-def _cap(rings: Sequence[Sequence[Vec2]]) -> Numbers:
+def _cap(rings: Sequence[Sequence[Vec2]]) -> Integers:
     """Triangles of a flat face, counter-clockwise, by numbers of its points in their order."""
     from shapely import constrained_delaunay_triangles, get_coordinates
     from shapely.geometry import Polygon
@@ -243,7 +243,7 @@ def _ring(x: Corners, radius: float) -> Corners:
     return np.column_stack((x, radius * np.cos(turn), radius * np.sin(turn)))
 
 
-def _band(one: int, two: int) -> Numbers:
+def _band(one: int, two: int) -> Integers:
     """Triangles between two rings by their first corners, seen from outside where the second lies
     further along x.
     """
@@ -314,7 +314,7 @@ def _rod(mesh: _Mesh, place: Frame, rod: Rod) -> None:
     _lathe(mesh, place, rings, surfaces)
 
 
-def joined(every: Sequence[Facets]) -> tuple[Facets, Numbers]:
+def joined(every: Sequence[Facets]) -> tuple[Facets, Integers]:
     """Several as one: facets with their numbers run on, and (m,) which of ``every`` each triangle
     is of.
     """

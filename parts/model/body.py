@@ -108,14 +108,14 @@ class Helix(NamedTuple):
     turns: float
 
 
-Solid = Rod | Bar | Helix
+SimpleSolid = Rod | Bar | Helix
 
 
 class Bought(NamedTuple):
     """A bought thing (joint, bushing, sleeve stock, coil): catalogue words and a simple body."""
 
     item: str
-    solid: Solid
+    solid: SimpleSolid
 
 
 class Existing(NamedTuple):
@@ -125,7 +125,7 @@ class Existing(NamedTuple):
     """
 
     surface: There
-    solid: Solid
+    solid: SimpleSolid
 
 
 Body = Plate | Tube | Bought | Existing

@@ -7,14 +7,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, Protocol, TypeVar
 
+from ...layout.arrays import Array
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
 from .on_hand import OnHand
 from .terms import AssemblySheet, Role, Where
-from .vectors import Array, Number
+from .vectors import Number
 
-Same = TypeVar("Same", float, Array)
+FloatOrArray = TypeVar("FloatOrArray", float, Array)
 """A number of one choice, or of every choice: what goes in comes out."""
 Choice = str | float
 """What a variable may be: a stock key, a length or a count."""

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, Protocol
 
+from ...layout.arrays import Array
 from ...layout.quantities import Side
 from .clause import Clause
 from .terms import Word
-from .vectors import Array, Number, Vec2, Vec3
+from .vectors import Number, Vec2, Vec3
 
 
 class HoldKind(Word):
@@ -204,7 +205,9 @@ class UnderLoad(Protocol):
         """A place of a plate's own plane in truck axes, (3,)."""
 
 
-Numbers = Callable[[UnderLoad], "Mapping[str, Number] | None"]
+Numbers = Mapping[str, Number]
+"""A clause's keyword arguments, every case at once."""
+NumbersUnderLoad = Callable[[UnderLoad], "Numbers | None"]
 """A clause's keyword arguments, every case at once; None where readings are not there."""
 
 
@@ -246,7 +249,7 @@ class Hold(NamedTuple):
     bolts: tuple[str, ...] = ()
     welds: tuple[str, ...] = ()
     clause: Clause | None = None
-    numbers: Numbers | None = None
+    numbers: NumbersUnderLoad | None = None
     at: str = ""
     away: str = ""
     pulls: Pulls | None = None

@@ -11,9 +11,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ...layout.arrays import Array
+
 Vec2 = tuple[float, float]
 Vec3 = tuple[float, float, float]
-Array = NDArray[np.float64]
 Number = float | Array
 """A number, or one for every design of a grid."""
 Flag = bool | NDArray[np.bool_]

@@ -26,7 +26,7 @@ from .blocks import ListRow, Say, fold, group, items, listed, safe
 from .card import look_of
 from .shown import PageContents
 
-Thing = TypeVar("Thing")
+Staged = TypeVar("Staged")
 MOST_ROWS = 60
 """Checks that hold which the page lists; those that do not are all listed."""
 ALL = 10**6
@@ -58,9 +58,9 @@ def _called(verdict: Verdict) -> str:
     return TITLES.get(verdict, str(verdict).capitalize())
 
 
-def _staged(rows: Iterable[tuple[str, Thing]], shown: Callable[[Sequence[Thing]], str]) -> str:
+def _staged(rows: Iterable[tuple[str, Staged]], shown: Callable[[Sequence[Staged]], str]) -> str:
     """Groups in the order of the stages; ``rows``: things, each with its stage."""
-    found: dict[str, list[Thing]] = {stage: [] for stage in (*STAGES, TOOLS)}
+    found: dict[str, list[Staged]] = {stage: [] for stage in (*STAGES, TOOLS)}
     for stage, thing in rows:
         found[stage].append(thing)
     return "".join(

@@ -6,20 +6,17 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...layout.arrays import Integers
 from ..drawing.picture import faces
 from ..geometry import outline
+from ..geometry.facets import Corners
 from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bought, Existing, Helix, Plate
 from ..model.vectors import Frame
 from ..stock import Shop
 
-Corners = NDArray[np.float64]
-"""Points (n, 3), mm, truck axes."""
-Triangles = NDArray[np.int64]
-"""Numbers of three corners each, (m, 3)."""
 CHORD = 0.8
 """How far a flattened arc may stand off its circle, mm."""
 ROUND_COIL, ROUND_WIRE, LEAST_COIL = 16, 5, 24
@@ -28,7 +25,7 @@ DIGITS = 4
 """Decimals by which two points of a plate are one."""
 
 
-def solid_mesh(member: Member, part: Part | None, shop: Shop) -> tuple[Corners, Triangles]:
+def solid_mesh(member: Member, part: Part | None, shop: Shop) -> tuple[Corners, Integers]:
     """Corners in truck axes and triangles of a member; none for what has no simple shape."""
     body = member.body
     if isinstance(body, (Bought, Existing)) and isinstance(body.solid, Helix):
@@ -60,7 +57,7 @@ class _Points:
         return self.numbers.setdefault(key, len(self.numbers))
 
 
-def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[Corners, Triangles]:
+def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[Corners, Integers]:
     """A flat plate with its openings, holes and slots: both faces and every side."""
     from shapely import constrained_delaunay_triangles
     from shapely.geometry import Polygon
@@ -89,7 +86,7 @@ def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[
     return np.array(points), np.array(triangles)
 
 
-def _helix(place: Frame, coil: Helix) -> tuple[Corners, Triangles]:
+def _helix(place: Frame, coil: Helix) -> tuple[Corners, Integers]:
     """A round wire along a coil."""
     sections = max(LEAST_COIL, int(coil.turns * ROUND_COIL))
     middle, wire = coil.mean_diameter / 2, coil.wire / 2

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TypedDict
 
+from ...layout.arrays import Integers
+from ..geometry.facets import Corners
 from ..model.assembly import Member
 from ..model.body import Bought
 from ..stock import Shop
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
-from .mesh import Corners, Triangles, solid_mesh
+from .mesh import solid_mesh
 from .shown import PageContents
 
 TENTHS = 10
@@ -68,7 +70,7 @@ def _kind(member: Member, *, barred: bool) -> str:
 
 
 def _drawable(
-    member: Member, kind: str, shown: PageContents, points: Corners, triangles: Triangles
+    member: Member, kind: str, shown: PageContents, points: Corners, triangles: Integers
 ) -> Drawable:
     return {
         "id": member.code,

@@ -9,7 +9,7 @@ from ..geometry.contours import circle
 from ..geometry.outline import check
 from ..model.assembly import Member, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Same, Site, Sizes
+from ..model.family import FloatOrArray, Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ._coil import LEG_HALF, LEGS_APART
@@ -60,7 +60,7 @@ def landing(site: Site) -> Landing:
     )
 
 
-def pad_height(site: Site, thick: Same) -> Same:
+def pad_height(site: Site, thick: FloatOrArray) -> FloatOrArray:
     """Top of the pad above what its legs stand on: an inch of leg on the lower seat, half an inch
     over the axle tube.
     """

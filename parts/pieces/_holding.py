@@ -10,10 +10,19 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from ...layout.arrays import Array
 from ..model.assembly import Assembly
 from ..model.clause import Clause
-from ..model.hold import Hold, HoldKind, NotHeld, Numbers, Pulls, Steps, TubeSize, UnderLoad
-from ..model.vectors import Array
+from ..model.hold import (
+    Hold,
+    HoldKind,
+    NotHeld,
+    NumbersUnderLoad,
+    Pulls,
+    Steps,
+    TubeSize,
+    UnderLoad,
+)
 from ..rules import tubes
 
 SQUARE = 2**0.5
@@ -26,7 +35,7 @@ Pulled = tuple[tuple[Array, Array, Array | None], ...]
 class Reasoned(NamedTuple):
     """Numbers that go into a clause, and where they come from."""
 
-    numbers: Numbers
+    numbers: NumbersUnderLoad
     steps: Steps
 
 
@@ -35,7 +44,7 @@ def row(
     says: str,
     load: str,
     clause: Clause,
-    numbers: Numbers | Reasoned,
+    numbers: NumbersUnderLoad | Reasoned,
     *,
     members: tuple[str, ...] = (),
     bolts: tuple[str, ...] = (),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
+from ..model.hold import HoldKind, NotHeld, Numbers, UnderLoad, Whose
 from ..model.vectors import Number
 from ..rules import tubes
 from ..rules.yield_lines import blade_pulled, wall_pulled
@@ -14,7 +14,6 @@ from . import _steps_links as steps
 from ._holding import SQUARE, Pulled, Reasoned, at_bolt, pivot, row, section, weld_group
 
 PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
-Numbers = Mapping[str, Number]
 
 
 def _in_brace(seen: UnderLoad) -> Pulled:

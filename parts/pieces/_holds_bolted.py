@@ -7,8 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import BoltAt, HoleAt, UnderLoad
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..rules import bolts
 from ._lengths import IN
 

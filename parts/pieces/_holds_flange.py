@@ -11,8 +11,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import UnderLoad
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..rules import tubes
 from ._holds_bolted import TENSION, THREADS_IN, pried
 

@@ -4,20 +4,19 @@ the bolts' nuts, or the foot's weld where no bolt goes up.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from ..model.hold import Hold, Step, UnderLoad
-from ..model.vectors import Array, Number
+from ...layout.arrays import Array
+from ..model.hold import Hold, Numbers, Step, UnderLoad
 from ..rules.yield_lines import strip_bent, wall_pulled
 from . import _holds_bolted as bolted
 from ._holding import Pulled, Reasoned, row, weld_group
 from ._holds_cross import FOOT_WELDS, SIDE_WELDS
 from ._steps_links import PUT
 
-Numbers = Mapping[str, Number]
 WASHER = 2.0
 """A hardened washer's outside over its bolt's diameter, or nearly (practice)."""
 

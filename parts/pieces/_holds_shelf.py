@@ -10,19 +10,18 @@ plasticity).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from ..model.hold import Hold, HoldKind, Step, UnderLoad
-from ..model.vectors import Array, Number
+from ...layout.arrays import Array
+from ..model.hold import Hold, HoldKind, Numbers, Step, UnderLoad
 from ..rules import life, plates
 from ..rules.yield_lines import strip_bent
 from ._holding import Pulled, Reasoned, at_bolt, pivot, row, weld_group
 from ._steps_links import PUT, xyz
 
-Numbers = Mapping[str, Number]
 RIBS = ("TB9", "TB10")
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..geometry.contours import Corner, circle, rounded
 from ..model.body import Loop
-from ..model.family import Same
+from ..model.family import FloatOrArray
 from ..model.vectors import Number, Vec2
 from ._lengths import IN
 
@@ -42,7 +42,7 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
 
 
-def socket_radius(across: Same) -> Same:
+def socket_radius(across: FloatOrArray) -> FloatOrArray:
     """Radius a socket needs round a bolt of diameter ``across``: head across corners 1.5 times that
     x 1.155, wall 1/8 in (practice).
     """

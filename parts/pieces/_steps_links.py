@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import Step, Steps, TubeSize, UnderLoad
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..rules import tubes
 
 PUT = dict[str, tuple[Number, str]]

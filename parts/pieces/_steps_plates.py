@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import Step, Steps, UnderLoad
-from ..model.vectors import Array
 from ._holds_bolted import TENSION, THREADS_IN, Shared, side_bolts
 from ._holds_flange import FOUR, joint
 from ._lengths import IN

@@ -17,7 +17,7 @@ from ..design.weld_size import WELD
 from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Same, Site, Sizes, Variable
+from ..model.family import Family, FloatOrArray, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Number, Vec3, add
 from ..rules.welds import leg_for
@@ -34,7 +34,7 @@ from ._room_rules import NO_LIMIT, room_rule
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 
 
-def spacer(site: Site, thick: Same) -> Same:
+def spacer(site: Site, thick: FloatOrArray) -> FloatOrArray:
     """Length of the spacer tube: what is left over cap and pad, and over the base plate under a
     rail.
     """

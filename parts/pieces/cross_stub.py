@@ -14,7 +14,7 @@ from ..design.weld_size import WELD
 from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Same, Site, Sizes, Variable
+from ..model.family import Family, FloatOrArray, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Number, Vec2, Vec3, add
 from ..rules.welds import full_leg, leg_for, leg_within
@@ -33,14 +33,14 @@ OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
-def bolt_offset(bolt: Same, od: float) -> Same:
+def bolt_offset(bolt: FloatOrArray, od: float) -> FloatOrArray:
     """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
     the tube's weld).
     """
     return (od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * bolt + 0.125 * IN) / math.sqrt(2.0)
 
 
-def half_side(bolt: Same, od: float) -> Same:
+def half_side(bolt: FloatOrArray, od: float) -> FloatOrArray:
     """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
     asks less).
     """

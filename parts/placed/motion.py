@@ -10,13 +10,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.job.load import Job
 from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ...layout.travel import Travel, turning
 from ...layout.travel.gear import Gear
 from ...layout.travel.outputs import moved, steer
 from ...layout.travel.pose import cut_pose
-from ...layout.travel.turning import Array
 from ..geometry import contours
 from ..geometry.closest import Edges, RoundBar, pieces
 from ..geometry.pipe import Pipe

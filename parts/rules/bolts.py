@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ...layout.arrays import Array
 from ...layout.units import IN
-from ..model.vectors import Array, Flag, Number
+from ..model.vectors import Flag, Number
 from .clause import clause
 
 OMEGA = 2.0

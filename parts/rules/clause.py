@@ -14,7 +14,7 @@ NO_MORE: Mapping[str, Also] = MappingProxyType({})
 
 REGISTER: dict[str, Clause] = {}
 """Every clause by the name of its function."""
-Rule = Callable[..., tuple[Number, Number]]
+ClauseFunction = Callable[..., tuple[Number, Number]]
 """A function that gives demand and capacity, before it is entered."""
 
 
@@ -28,7 +28,7 @@ def clause(
     must: bool = True,
     letters: Mapping[str, str] = NONE,
     also: Mapping[str, Also] = NO_MORE,
-) -> Callable[[Rule], Clause]:
+) -> Callable[[ClauseFunction], Clause]:
     """Put a clause in the register with where it stands (a decorator).
 
     ``ref``: paragraph or table of the standard; ``edition``: its year; ``formula``: as it is
@@ -44,7 +44,7 @@ def clause(
     '42.7 mm wanted, 50.0 mm there: AISC 360 J3.3, s >= 8/3 d'
     """
 
-    def put(rule: Rule) -> Clause:
+    def put(rule: ClauseFunction) -> Clause:
         entered = described(rule, ref, edition=edition, formula=formula, tag=tag)
         if entered.__name__ in REGISTER:
             raise ValueError(f"clause {entered.__name__} stands twice")
@@ -56,7 +56,9 @@ def clause(
     return put
 
 
-def described(rule: Rule, ref: str, *, edition: str = "", formula: str, tag: str) -> Clause:
+def described(
+    rule: ClauseFunction, ref: str, *, edition: str = "", formula: str, tag: str
+) -> Clause:
     """A function with where it stands, outside the register: a family's own arithmetic that no
     standard gives. In mm, and it must be met.
     """

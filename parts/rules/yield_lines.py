@@ -11,7 +11,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from ..model.vectors import Array, Number
+from ...layout.arrays import Array
+from ..model.vectors import Number
 from .clause import clause
 
 OMEGA = 1.67

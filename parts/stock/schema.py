@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from ...layout.job.schema import Schema
 from ..rules.bolts import FRICTION
 from .settings_reader import OPTIONAL
 from .shop_file import LAYER_CHARS, LONGEST_LAYER, PAPERS, TABLES
 from .tables import rows
 
-Schema = dict[str, Any]
 LISTS = ("plate", "tube", "load", "sheet")
 """Tables of which there are rows."""
 LENGTH: Schema = {"type": ["number", "string"]}

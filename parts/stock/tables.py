@@ -17,7 +17,7 @@ STEEL_DENSITY = 7.85e-6
 """kg/mm3 (7850 kg/m3, EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01
 %).
 """
-Row = TypeVar("Row")
+TableRow = TypeVar("TableRow")
 
 
 class Thread(NamedTuple):
@@ -57,7 +57,7 @@ class Steel(NamedTuple):
     fu: float
 
 
-def known(what: str, key: str, found: Mapping[str, Row]) -> Row:
+def known(what: str, key: str, found: Mapping[str, TableRow]) -> TableRow:
     """The row of a key. KeyError names ``what`` it is and lists the known ones."""
     if key not in found:
         raise KeyError(f"no {what} {key!r}; known: {', '.join(found)}")

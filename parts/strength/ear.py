@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...layout import reader
+from ...layout.arrays import Array
 from ...layout.loads.forces import Forces
 from .. import stock
 from ..design.site import Refused
@@ -21,7 +22,6 @@ from ..geometry.prism import into
 from ..model.assembly import Hole, Part
 from ..model.body import Plate
 from ..model.clause import Clause
-from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..rules import plates, welds
 from ..words.names import part as named

@@ -9,11 +9,11 @@ from collections.abc import Callable, Container, Iterator, Mapping
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..design.site import SlipError
 from ..design.sizing import Check
 from ..model.codes import side_of
 from ..model.hold import Hold, HoldKind, UnderLoad
-from ..model.vectors import Array
 from ..rules import life
 from . import pivots, seat_plate, weld_groups
 from .fillets import past_limits

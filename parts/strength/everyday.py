@@ -9,11 +9,11 @@ from itertools import combinations
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.forces import Forces
 from ..design.sizing import Check
 from ..model.clause import Clause
 from ..model.hold import Step
-from ..model.vectors import Array
 from ..rules import life
 from . import explained
 from .governing import NOTHING

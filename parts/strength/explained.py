@@ -9,8 +9,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import Step
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from .recorded import Meshed, Pieces, Root
 from .view import SideUnderLoad
 

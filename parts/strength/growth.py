@@ -20,7 +20,7 @@ from ..words.names import part as part_name
 from ..words.numbers import worded
 from .passing import passing
 from .result import Strength, strength
-from .search import CLEAR, PASSES, Growth, GrowthSearch, Pins, Sought, unsure
+from .search import CLEAR, PASSES, Growth, GrowthSearch, PinsByFamily, Sought, unsure
 
 TURNS = 24
 """Families made larger, one after another, before the search ends unsettled."""
@@ -38,7 +38,7 @@ class Held(NamedTuple):
     strength: Strength
     grown: tuple[str, ...]
     ways: Mapping[str, str]
-    sizes: Pins
+    sizes: PinsByFamily
 
 
 class Grown(NamedTuple):
@@ -46,12 +46,14 @@ class Grown(NamedTuple):
 
     truck: Truck
     now: Strength
-    sizes: Pins
+    sizes: PinsByFamily
     grown: tuple[str, ...] = ()
     ways: Mapping[str, str] = {}
 
 
-def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Held:
+def held(
+    solved: Graph, words: Mapping[str, str], pins: PinsByFamily, chassis: str, shop: Shop
+) -> Held:
     """Design, hold against the loads, enlarge what fails or is to be confirmed and is not
     pinned.
     """

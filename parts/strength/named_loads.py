@@ -6,10 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from ...layout.arrays import Array
 from ...layout.loads.cases import Case
 from ...layout.loads.forces import Forces
 from ...layout.units import IN
-from ..model.vectors import Array
 
 GEARBOX = 3.0
 """Times the transmission's weight on its pad, as the wheels in bump (judgment, no source)."""

@@ -8,13 +8,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from .. import stock
 from ..design.sizing import Check
 from ..geometry import outline
 from ..model.assembly import Bolt
 from ..model.body import Plate
 from ..model.hold import Hold
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..rules import bolts, plates, welds
 from . import explained, weld_groups
 from .governing import Row, governing

@@ -9,15 +9,15 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.forces import Forces
 from ..model.assembly import Weld
 from ..model.clause import Clause
 from ..model.hold import Pulls, UnderLoad
-from ..model.vectors import Array
 from ..rules import bolts
 from .elements.coil_seat_plate import Seat
 
-Again = Callable[[Sequence[Forces]], UnderLoad]
+WorkedAgain = Callable[[Sequence[Forces]], UnderLoad]
 """The truck as the hold sees it, in other cases."""
 
 
@@ -70,7 +70,7 @@ class WeldGroup(NamedTuple):
     says: str
     welds: tuple[Weld, ...]
     pieces: Pieces
-    again: Again
+    again: WorkedAgain
     lines: Callable[[UnderLoad], Array]
     pulls: Pulls
 
@@ -116,7 +116,7 @@ class Root(NamedTuple):
     thick: float
     share: int
     load: str
-    again: Again
+    again: WorkedAgain
 
 
 class Meshed(NamedTuple):
@@ -126,7 +126,7 @@ class Meshed(NamedTuple):
     most: float
     part: str
     load: str
-    again: Again
+    again: WorkedAgain
 
 
 class Ranged(NamedTuple):
@@ -137,5 +137,5 @@ class Ranged(NamedTuple):
     part: str
     says: str
     stress: Callable[[UnderLoad], Array]
-    again: Again
+    again: WorkedAgain
     clause: Clause

@@ -18,7 +18,7 @@ from ..truck.again import Again
 from ..truck.truck import Truck, design, families
 from .result import rows_of
 
-Pins = Mapping[str, Mapping[str, Choice]]
+PinsByFamily = Mapping[str, Mapping[str, Choice]]
 MOST = 8
 """Changes tried at once of a family's own sizes, and of those it stands on."""
 BETTER = 0.99
@@ -114,7 +114,7 @@ class GrowthSearch:
     """
 
     def __init__(
-        self, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop
+        self, solved: Graph, words: Mapping[str, str], pins: PinsByFamily, chassis: str, shop: Shop
     ) -> None:
         self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
         self.own, self.again = pins, Again()
@@ -122,9 +122,9 @@ class GrowthSearch:
         self.nearest: dict[str, Growth] = {}
         self.barred: dict[str, Growth] = {}
         self.refused: dict[str, Growth] = {}
-        self.pins: Pins = {family: dict(sizes) for family, sizes in pins.items()}
+        self.pins: PinsByFamily = {family: dict(sizes) for family, sizes in pins.items()}
 
-    def made(self, pins: Pins) -> Truck:
+    def made(self, pins: PinsByFamily) -> Truck:
         """The truck with these sizes."""
         return design(self.solved, self.words, pins, self.chassis, self.shop, self.again)
 
@@ -219,7 +219,7 @@ def _first(why: str) -> str:
     return why.removeprefix("cannot be met: ").partition(". ")[0]
 
 
-def _with(pins: Pins, changes: Sequence[SizeChange]) -> Pins:
+def _with(pins: PinsByFamily, changes: Sequence[SizeChange]) -> PinsByFamily:
     """Pins with changes among them."""
     found = {family: dict(sizes) for family, sizes in pins.items()}
     for change in changes:

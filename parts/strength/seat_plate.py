@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..design.sizing import Check
 from ..model.assembly import Weld
 from ..model.hold import Hold
-from ..model.vectors import Array, Number
+from ..model.vectors import Number
 from ..placed.fit import weld_line
 from ..rules import plates
 from .elements.coil_seat_plate import seat

@@ -9,10 +9,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..design.sizing import Check
 from ..model.assembly import Member, Weld
 from ..model.body import Plate
-from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..rules import welds as clauses
 from ..rules.bolts import shares

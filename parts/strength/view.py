@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.forces import Forces
 from ...layout.quantities import Key, Side
 from .. import stock
@@ -13,7 +14,7 @@ from ..geometry import outline
 from ..model.assembly import Bolt, Hole
 from ..model.body import Plate, Tube
 from ..model.hold import BoltSize, HoleAt, PlateSize, TubeSize
-from ..model.vectors import Array, Vec2
+from ..model.vectors import Vec2
 from .named_loads import (
     AMOUNTS,
     AXLE_RATIO,

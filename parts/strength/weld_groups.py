@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..design.sizing import Check
 from ..model.assembly import Weld
 from ..model.hold import Hold, Pulls, UnderLoad
-from ..model.vectors import Array
 from ..rules import welds
 from .governing import Row, governing
 from .named_loads import case_of

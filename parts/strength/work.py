@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ...layout.loads.basis import load_basis
 from ...layout.loads.forces import Forces
 from ...layout.quantities import Key
@@ -16,7 +17,6 @@ from ..model.assembly import Bolt, Weld
 from ..model.body import Plate, Tube
 from ..model.codes import is_rail, side_of
 from ..model.hold import PlateSize
-from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials

@@ -10,12 +10,10 @@ from typing import NamedTuple, TypeVar, cast
 from ...layout.quantities import Key
 from ..design.same import Same
 from ..design.site import SideView
+from ..design.sizing import FamilyPins
 from ..model.assembly import Port
-from ..model.family import Choice
 
-Pins = Mapping[str, Choice]
-"""Sizes a job pins in one family, by the variable's name."""
-Found = TypeVar("Found")
+Remade = TypeVar("Remade")
 
 
 class _FamilyMade(NamedTuple):
@@ -34,8 +32,8 @@ class Again:
         self._kept: dict[tuple[object, ...], list[_FamilyMade]] = {}
 
     def __call__(
-        self, key: tuple[str, ...], pins: Pins, site: SideView, make: Callable[[], Found]
-    ) -> Found:
+        self, key: tuple[str, ...], pins: FamilyPins, site: SideView, make: Callable[[], Remade]
+    ) -> Remade:
         """What ``make`` gives, worked once for these pins and the ports it takes from ``site``.
 
         What it raises is raised again.
@@ -45,7 +43,7 @@ class Again:
             if all(site.ports.get(name) == port for name, port in row.taken.items()):
                 site.read |= row.read
                 site.taken |= row.taken
-                return cast(Found, row.found)
+                return cast(Remade, row.found)
         site.taken = {}
         found = make()
         rows.append(_FamilyMade(dict(site.taken), found, frozenset(site.read)))

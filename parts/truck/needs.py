@@ -29,7 +29,7 @@ KEPT = Path(__file__).with_name("needs.csv")
 COLUMNS = ("code", "title", "cut", "fields")
 INVENTED = ("demo", "demo_uneven")
 """Trucks of ``layout/data`` that are tried."""
-Table = dict[str, Any]
+TomlTable = dict[str, Any]
 """Tables of a job file, as TOML gives them."""
 
 
@@ -96,14 +96,14 @@ def as_csv(rows: Iterable[Needs]) -> str:
     return out.getvalue()
 
 
-def tables(name: str) -> Table:
+def tables(name: str) -> TomlTable:
     """The tables of an invented truck, by the name of its file in ``layout/data``."""
     from importlib.resources import files
 
     return tomllib.loads(Path(str(files("soapstone.layout.data") / f"{name}.toml")).read_text())
 
 
-def without(table: Table, name: str) -> Table:
+def without(table: TomlTable, name: str) -> TomlTable:
     """The tables without a field, in every row of its list; ``name`` with a star for the row."""
     left = copy.deepcopy(table)
     *way, last = name.split(".")
@@ -112,7 +112,7 @@ def without(table: Table, name: str) -> Table:
     return left
 
 
-def only(table: Table, names: Iterable[str]) -> Table:
+def only(table: TomlTable, names: Iterable[str]) -> TomlTable:
     """The tables with these fields alone, and what the job is called and typed in."""
     from ...layout.job.fields import FIELDS
 
@@ -124,7 +124,7 @@ def only(table: Table, names: Iterable[str]) -> Table:
     return left
 
 
-def _places(table: Table, way: list[str]) -> Iterator[Table]:
+def _places(table: TomlTable, way: list[str]) -> Iterator[TomlTable]:
     """The tables at the end of a way, one for each row of the lists on it."""
     if not way:
         yield table
@@ -136,7 +136,7 @@ def _places(table: Table, way: list[str]) -> Iterator[Table]:
             yield from _places(row, rest)
 
 
-def made(table: Table) -> tuple[Truck, bool]:
+def made(table: TomlTable) -> tuple[Truck, bool]:
     """The truck of some tables, designed without its loads; whether there could be any."""
     from ...layout.job_file import of_table
     from ...layout.loads.basis import missing_for_loads

@@ -15,7 +15,7 @@ from ..design.weld_size import LARGEST, USUAL, WELD
 from ..model.family import Choice, Family, Variable
 from .truck import families
 
-Pins = Mapping[str, object]
+TypedPins = Mapping[str, object]
 """A table of the job file as it was read: nothing of it is known to be good."""
 CLOSE = 1e-3
 """mm within which a typed length is one of the choices."""
@@ -45,7 +45,7 @@ def on_paper(text: str) -> str:
     return TYPED.sub(said, text)
 
 
-def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Choice]]:
+def good(pins: TypedPins, shop: stock.Shop) -> dict[str, dict[str, Choice]]:
     """The pins that can be, by family and size; the others left out, and families without any.
 
     A size that can be is one of the family's choices from this shop's stock, whatever else is
@@ -67,7 +67,7 @@ def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Choice]]:
 
 
 def faults(
-    pins: Pins, shop: stock.Shop, sized: Callable[[], Mapping[str, Mapping[str, Choice]]]
+    pins: TypedPins, shop: stock.Shop, sized: Callable[[], Mapping[str, Mapping[str, Choice]]]
 ) -> list[Fault]:
     """Every pin of a family or a size there is none of.
 
@@ -89,7 +89,7 @@ def faults(
 def _of_family(
     name: str,
     family: Family,
-    row: Pins,
+    row: TypedPins,
     shop: stock.Shop,
     sized: Callable[[], Mapping[str, Mapping[str, Choice]]],
 ) -> Iterator[Fault]:

@@ -35,7 +35,7 @@ from ..model.family import Choice, Family, Sizes
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
-from .again import Again, Pins
+from .again import Again
 
 
 class Truck(NamedTuple):
@@ -92,7 +92,7 @@ class _Builder:
         self,
         solved: Graph,
         words: Mapping[str, str],
-        pins: Mapping[str, Pins],
+        pins: Mapping[str, sizing.FamilyPins],
         shop: stock.Shop,
         chassis: str,
         again: Again,
@@ -139,15 +139,15 @@ class _Builder:
         for side in ("L", "R"):
             self.run(name, f, side, pins)
 
-    def _pick(self, f: Family, side: Side, pins: Pins) -> sizing.Pick:
+    def _pick(self, f: Family, side: Side, pins: sizing.FamilyPins) -> sizing.Pick:
         return self._sized(f, self._site(side, pins), pins)
 
-    def _sized(self, f: Family, site: SideView, pins: Pins) -> sizing.Pick:
+    def _sized(self, f: Family, site: SideView, pins: sizing.FamilyPins) -> sizing.Pick:
         who = f"{f.code}.{site.side}"
         return self.again(("size", who), pins, site, lambda: sizing.size(f, site, who, pins))
 
     def _built(
-        self, f: Family, site: SideView, pins: Pins, chosen: Mapping[str, Choice]
+        self, f: Family, site: SideView, pins: sizing.FamilyPins, chosen: Mapping[str, Choice]
     ) -> tuple[Assembly, Mapping[str, Port]]:
         """A family where it stands, and the ports it gives there."""
 
@@ -168,11 +168,11 @@ class _Builder:
 
         return self.again(("build", f"{f.code}.{site.side}"), pins, site, build)
 
-    def _site(self, side: Side, pins: Pins) -> SideView:
+    def _site(self, side: Side, pins: sizing.FamilyPins) -> SideView:
         shop, ports = weld_size.shop_of(self.shop, pins), {**self.ports["C"], **self.ports[side]}
         return SideView(self.solved, side, self.words, shop, ports)
 
-    def run(self, name: str, f: Family, side: Side, pins: Pins) -> None:
+    def run(self, name: str, f: Family, side: Side, pins: sizing.FamilyPins) -> None:
         """One family on one side; faults are kept by name, the rest goes on."""
         who = f"{f.title} {f.code}.{side}"
         site = self._site(side, pins)
@@ -273,7 +273,7 @@ def _why(pick: sizing.Pick) -> str:
     )
 
 
-def _fight(f: Family, site: SideView, pins: Pins) -> str:
+def _fight(f: Family, site: SideView, pins: sizing.FamilyPins) -> str:
     """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in
     stock serves at all.
     """
@@ -314,7 +314,7 @@ def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
 def design(
     solved: Graph,
     words: Mapping[str, str],
-    pins: Mapping[str, Pins],
+    pins: Mapping[str, sizing.FamilyPins],
     chassis: str,
     shop: stock.Shop | None = None,
     again: Again | None = None,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from ..model.verdict import Verdict, worst
 from ..words import names
-from .findings import Finding, Kind
+from .findings import Finding, FindingKind
 
 
 class Book:
@@ -15,15 +15,17 @@ class Book:
     def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
         """``numbers``: of welds and bolts, by id."""
         self.numbers = numbers or {}
-        self.titles: dict[tuple[Kind, str], str] = {}
-        self.notes: dict[tuple[Kind, str], list[tuple[Verdict, str]]] = {}
+        self.titles: dict[tuple[FindingKind, str], str] = {}
+        self.notes: dict[tuple[FindingKind, str], list[tuple[Verdict, str]]] = {}
 
-    def thing(self, kind: Kind, id_: str, title: str) -> None:
+    def thing(self, kind: FindingKind, id_: str, title: str) -> None:
         """Enter a thing; it is ok until something else is noted of it."""
         self.titles.setdefault((kind, id_), title)
         self.notes.setdefault((kind, id_), [])
 
-    def note(self, kind: Kind, id_: str, verdict: Verdict, why: str, title: str = "") -> None:
+    def note(
+        self, kind: FindingKind, id_: str, verdict: Verdict, why: str, title: str = ""
+    ) -> None:
         """Note a verdict with its reason, once; a thing that was not entered is, by its title or
         id.
         """
@@ -32,7 +34,7 @@ class Book:
         if (verdict, why) not in self.notes[kind, id_]:
             self.notes[kind, id_].append((verdict, why))
 
-    def of(self, kind: Kind, id_: str) -> Verdict:
+    def of(self, kind: FindingKind, id_: str) -> Verdict:
         """The worst that was noted of a thing so far. KeyError for one that was not entered."""
         return worst(verdict for verdict, _ in self.notes[kind, id_])
 

@@ -17,8 +17,8 @@ MOST = 12
 """Names on one line of the screen."""
 FEW = 4
 """Readings that something waits for, in the headline."""
-Kind = Literal["truck", "part", "pair", "weld", "bolt", "reading", "result"]
-KINDS: tuple[Kind, ...] = ("truck", "part", "pair", "weld", "bolt", "reading", "result")
+FindingKind = Literal["truck", "part", "pair", "weld", "bolt", "reading", "result"]
+KINDS: tuple[FindingKind, ...] = ("truck", "part", "pair", "weld", "bolt", "reading", "result")
 EXITS = {
     Verdict.CONFLICTS: Exit.NO_SOLUTION,
     Verdict.FAILS: Exit.CHECK_FAILS,
@@ -33,7 +33,7 @@ class Finding(NamedTuple):
     ``id`` is the model's own name, ``title`` what people call it.
     """
 
-    kind: Kind
+    kind: FindingKind
     id: str
     title: str
     verdict: Verdict
@@ -106,7 +106,7 @@ class Judged:
     def _of(self, verdict: Verdict) -> Sequence[Finding]:
         return [finding for finding in self.findings if finding.verdict is verdict]
 
-    def of(self, id_: str, kind: Kind = "part") -> Finding:
+    def of(self, id_: str, kind: FindingKind = "part") -> Finding:
         """The finding of one thing by the model's id ("CS1.L", a weld's or reading's id).
 
         KeyError for a thing that was not judged.
@@ -330,4 +330,14 @@ def _not_looked_at(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
     return "; ".join([*said, *([f"no load case is worked for {counted(rest)}"] if rest else [])])
 
 
-__all__ = ["EXITS", "KINDS", "Finding", "Judged", "Kind", "Verdict", "counted", "ranges", "worst"]
+__all__ = [
+    "EXITS",
+    "KINDS",
+    "Finding",
+    "FindingKind",
+    "Judged",
+    "Verdict",
+    "counted",
+    "ranges",
+    "worst",
+]

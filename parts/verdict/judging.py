@@ -25,7 +25,7 @@ from ..truck.truck import families
 from ..words import names
 from ..words.numbers import worded
 from .book import Book
-from .findings import KINDS, Judged, Kind
+from .findings import KINDS, FindingKind, Judged
 from .following import stands, twins
 
 if TYPE_CHECKING:
@@ -134,7 +134,7 @@ def _layout(book: Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> 
             diagnosis.severity
         )
         id_ = str(diagnosis.keys[0])
-        kind: Kind = next((each for each in KINDS if (each, id_) in book.notes), "result")
+        kind: FindingKind = next((each for each in KINDS if (each, id_) in book.notes), "result")
         said |= set(diagnosis.keys)
         if verdict is not None:
             book.note(
@@ -273,7 +273,7 @@ def _loads(book: Book, truck: Truck, strength: Strength) -> None:
                 book.note("part", single.id, Verdict.WAITS, why)
         return
     known = coverage(truck, strength)
-    things: tuple[tuple[Kind, Iterable[str], str], ...] = (
+    things: tuple[tuple[FindingKind, Iterable[str], str], ...] = (
         ("part", (part.id for part in parts), UNTOUCHED),
         ("weld", (weld.id for weld in truck.assembly.welds), UNLAID),
         ("bolt", (bolt.id for bolt in truck.assembly.bolts), UNTOUCHED),

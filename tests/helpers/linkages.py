@@ -9,9 +9,9 @@ import math
 
 import numpy as np
 from soapstone.layout import units
+from soapstone.layout.arrays import Array
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.linkage import Bush, Linkage, linkage, rates
-from soapstone.layout.travel.turning import Array
 from trucks import job
 
 IN, DEG, LBF = units.IN, units.DEG, units.LBF

@@ -13,12 +13,12 @@ import numpy as np
 
 from ...model.vectors import Vec2
 from ..canvas import POINTS
-from ..dimensions import Axis, Ordinate
+from ..dimensions import Ordinate, PlateAxis
 from ..field import Box
 from ..filling import Filling
-from ..leaders import ArrowPlace, Found, Wanted, find
+from ..leaders import ArrowPlace, LeaderPlace, Wanted, find
 from ..lettering import HEIGHT, Anchor, letters, width
-from ..ordinates import Chosen, Side, place
+from ..ordinates import Chosen, PaperSide, place
 from ..placed import Measured, PlacedDimension, arrow
 from ..symbols import Sized, draw_symbol
 from .pictures import Picture
@@ -42,10 +42,10 @@ class Position(NamedTuple):
     on that axis, as seen, it is counted from.
     """
 
-    axis: Axis
+    axis: PlateAxis
     size: float
     at: Vec2
-    side: Side
+    side: PaperSide
     words: str
     nought: float
 
@@ -246,7 +246,9 @@ class Board(Filling):
                 return True
         return False
 
-    def _find(self, view: int, tips: Sequence[Vec2], wide: float, tall: float) -> Found | None:
+    def _find(
+        self, view: int, tips: Sequence[Vec2], wide: float, tall: float
+    ) -> LeaderPlace | None:
         starts = tuple(
             ArrowPlace(self.to(view, tip), math.tau * (index + 0.5) / WAYS)
             for tip in tips

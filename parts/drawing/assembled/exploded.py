@@ -7,18 +7,17 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...model.assembly import Bolt, Member
 from ...model.body import Existing
 from ...model.vectors import Vec3
-from ..placed import Stroke
+from ..placed import PlacedStroke
 from .directions import Direction
 from .groups import Placed, SheetGroup
 from .marks import REACH, Sights, Spot, bolt_ends, unseen
 from .pictures import Picture, picture, scene
 
-Array = NDArray[np.float64]
 APART = 70.0
 """mm between what lies one on the other, drawn apart."""
 OUT = 140.0
@@ -38,7 +37,7 @@ class Pictorial(NamedTuple):
     placed: Placed
     group: SheetGroup
     picture: Picture
-    axes: tuple[Stroke, ...]
+    axes: tuple[PlacedStroke, ...]
     spots: Mapping[str, Spot]
     apart: bool
 
@@ -162,7 +161,7 @@ def _moved(
 
 def _axes(
     moved: Placed, group: SheetGroup, away: Mapping[str, Array], seen: Picture
-) -> Iterator[Stroke]:
+) -> Iterator[PlacedStroke]:
     """The line each bolt goes along, and from its place to where the piece it holds is drawn."""
     for bolt in group.bolts.values():
         one, two = bolt_ends(moved, bolt, bolt.through)

@@ -12,10 +12,10 @@ from ....layout.units import tape
 from ...model.vectors import Vec2, Vec3
 from ...words.cautions import NOT_APPROVAL
 from ..canvas import POINTS
-from ..dimensions import Axis
-from ..ordinates import Side as Edge
+from ..dimensions import PlateAxis
+from ..ordinates import PaperSide
 from ..part_sheet import TitleHead
-from ..setout import CHECKED, Point, diagonals, point_row, points
+from ..setout import CHECKED, SetoutPoint, diagonals, point_row, points
 from .board import Board, Position, lay
 from .directions import arrangements, directions
 from .groups import Placed, SheetGroup, everything
@@ -106,7 +106,7 @@ def _ready(placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Grap
     return Ready(group, pictures, None, rows, {}, tables, said, ())
 
 
-def truck_point(point: Point) -> Vec3:
+def truck_point(point: SetoutPoint) -> Vec3:
     """A set-out point in truck axes."""
     x, y, z = point.at
     return x, -y if point.side == "R" else y, z
@@ -148,7 +148,7 @@ def _center_line(board: Board, pictures: Sequence[Picture]) -> None:
     board.add((board.to(FRONT, (middle, low)), board.to(FRONT, (middle, high))), "center")
 
 
-def _shown(found: Sequence[Point], view: int) -> Iterator[Point]:
+def _shown(found: Sequence[SetoutPoint], view: int) -> Iterator[SetoutPoint]:
     """The points a view shows: the side view those of the left and of the middle."""
     for point in found:
         if view != SIDE or point.side != "R":
@@ -162,7 +162,7 @@ def _cross(board: Board, at: Vec2) -> None:
 
 
 def _diagonals(
-    board: Board, pictures: Sequence[Picture], found: Sequence[Point]
+    board: Board, pictures: Sequence[Picture], found: Sequence[SetoutPoint]
 ) -> tuple[str, ...]:
     """The diagonals in plan, each with its number; numbers that found no room."""
     by = {(point.name, point.side): truck_point(point) for point in found}
@@ -187,14 +187,14 @@ def _diagonals(
 
 
 def _positions(
-    pictures: Sequence[Picture], found: Sequence[Point], solved: Graph
+    pictures: Sequence[Picture], found: Sequence[SetoutPoint], solved: Graph
 ) -> dict[int, list[Position]]:
     """Along and up beside the side view, across under the front view: of the left points."""
     rows: dict[int, list[Position]] = {SIDE: [], FRONT: []}
     hole = solved.values.get(Key("frame.datum_hole", "L"))
     done: set[tuple[int, str]] = set()
 
-    def add(view: int, axis: Axis, side: Edge, size: float, point: Point) -> None:
+    def add(view: int, axis: PlateAxis, side: PaperSide, size: float, point: SetoutPoint) -> None:
         key = (view, f"{axis} {tape(size)}")
         if key not in done:
             done.add(key)

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...geometry import bend, outline
 from ...geometry.cope import cope
 from ...model.assembly import Bolt, Member, Weld
@@ -21,7 +22,6 @@ from .directions import Direction
 from .groups import Placed, SheetGroup
 from .pictures import Picture
 
-Array = NDArray[np.float64]
 Sight = NDArray[np.bool_]
 DEPTH, LEAST_DEPTH = 0.35, 1.0
 """Of a weld's leg, how far into its bead it is pointed at; and at least, mm."""

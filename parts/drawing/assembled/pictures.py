@@ -14,9 +14,9 @@ from ...model.assembly import Member
 from ...model.body import Bought, Existing, Helix
 from ...model.vectors import Vec2
 from ..display import Sheet
-from ..entities import Kind
+from ..entities import LineKind
 from ..hidden import Solids
-from ..placed import Stroke
+from ..placed import PlacedStroke
 from .directions import Direction
 from .groups import Placed, SheetGroup, box
 
@@ -32,7 +32,7 @@ class Picture(NamedTuple):
     """
 
     direction: Direction
-    lines: tuple[Stroke, ...]
+    lines: tuple[PlacedStroke, ...]
     own: dict[str, list[tuple[Vec2, ...]]]
     low: Vec2
     high: Vec2
@@ -69,7 +69,7 @@ def picture(
     """
     low, high = _window(placed, (*group.members, *also), direction)
     count = len(group.members)
-    lines: list[tuple[tuple[Vec2, ...], Kind]] = []
+    lines: list[tuple[tuple[Vec2, ...], LineKind]] = []
     own: dict[str, list[tuple[Vec2, ...]]] = {each.code: [] for each in group.members}
     for piece in looked.look(direction.view, count if hidden else 0):
         if piece.solid < count:
@@ -194,7 +194,7 @@ def _hulls(
     return found
 
 
-def draw(sheet: Sheet, lines: Sequence[Stroke]) -> None:
+def draw(sheet: Sheet, lines: Sequence[PlacedStroke]) -> None:
     """Strokes of paper on a sheet, thin ones first."""
     order = {"narrow": 0, "bend": 0, "center": 1, "hidden": 2, "wide": 3}
     for points, kind in sorted(lines, key=lambda line: order.get(line[1], 1)):

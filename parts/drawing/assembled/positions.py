@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ....layout.graph import Graph
-from ....layout.quantities import Key
-from ....layout.quantities import Side as Hand
+from ....layout.quantities import Key, Side
 from ....layout.units import tape
 from ...model.body import Existing
 from ...model.vectors import Vec3
-from ..dimensions import Axis
-from ..ordinates import Side
+from ..dimensions import PlateAxis
+from ..ordinates import PaperSide
 from .board import Position
 from .groups import Placed, SheetGroup
 from .marks import bolt_ends
@@ -35,12 +34,12 @@ def positions(
     rows = [(abs(point[1]), point, _across(point[1], side)) for point in points]
     found.setdefault(across, []).extend(_rows("x", "low", rows, pictures[across]))
     rows = [(point[2], point, tape(point[2])) for point in points]
-    up: Side = "right" if side == "L" else "left"
+    up: PaperSide = "right" if side == "L" else "left"
     found.setdefault(0, []).extend(_rows("y", up, rows, pictures[0]))
     return found
 
 
-def _hand(side: str) -> Hand:
+def _hand(side: str) -> Side:
     return "R" if side == "R" else "L"
 
 
@@ -62,8 +61,8 @@ def _points(placed: Placed, group: SheetGroup) -> Iterator[Vec3]:
 
 
 def _rows(
-    axis: Axis,
-    side: Side,
+    axis: PlateAxis,
+    side: PaperSide,
     rows: Sequence[tuple[float, Vec3, str]],
     seen_in: Picture,
     start: Vec3 = (0.0, 0.0, 0.0),

@@ -21,7 +21,7 @@ from ..placed_view import PlacedView
 from ..revisions import Revision
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
-from ..title import MARGIN, Cell, draw_block, draw_notes, foot_height, lay_out
+from ..title import MARGIN, TitleCell, draw_block, draw_notes, foot_height, lay_out
 from .board import Board, Laid, lay, left_free
 from .directions import Direction, arrangements, directions, pictorial_ways
 from .exploded import Pictorial, pictorial
@@ -313,28 +313,28 @@ def finished(
 
 def title_rows(
     head: TitleHead, owner: str, group: SheetGroup, number: str, scale: Scale
-) -> tuple[tuple[Cell, ...], ...]:
+) -> tuple[tuple[TitleCell, ...], ...]:
     """The title block of an assembly drawing."""
     both = group.both and group.sheet != "general arrangement"
     hands = "left as drawn, right mirrored" if both else ""
     return (
         (
-            Cell("", owner),
-            Cell(
+            TitleCell("", owner),
+            TitleCell(
                 "",
                 group.name if group.sheet == "general arrangement" else f"assembly: {group.name}",
             ),
-            *([Cell("", hands)] if hands else []),
-            Cell("drawing", number),
-            Cell("rev", head.revision),
-            Cell("sheet", "1 of 1"),
+            *([TitleCell("", hands)] if hands else []),
+            TitleCell("drawing", number),
+            TitleCell("rev", head.revision),
+            TitleCell("sheet", "1 of 1"),
         ),
         (
-            Cell("scale", scale.words),
-            Cell("", "millimeters" if metric() else "inches"),
-            Cell("projection", ""),
-            Cell("date", head.date),
-            Cell("level", head.level),
+            TitleCell("scale", scale.words),
+            TitleCell("", "millimeters" if metric() else "inches"),
+            TitleCell("projection", ""),
+            TitleCell("date", head.date),
+            TitleCell("level", head.level),
         ),
-        (Cell("drawn by", ""), Cell("checked by", ""), Cell("approved by", "")),
+        (TitleCell("drawn by", ""), TitleCell("checked by", ""), TitleCell("approved by", "")),
     )

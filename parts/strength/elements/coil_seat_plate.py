@@ -14,11 +14,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...geometry.contours import flipped, mirrored, shifted
 from ...geometry.prism import into
 from ...model.assembly import Member, Weld
 from ...model.body import Loop, Plate
-from ...model.vectors import Array
 from . import plate as fem
 from .joined import PlateOnPlate, pair
 from .mesh import Mesh, straightened
@@ -196,15 +196,15 @@ def _turned(found: Seat, signs: Array) -> Seat:
     )
 
 
-Piece = tuple[Array, Array]
+ContourPiece = tuple[Array, Array]
 
 
-def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[Piece]]:
+def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[ContourPiece]]:
     """Line pieces of equal stress, by level."""
     return {level: _contour(s.mesh, s.stress, level) for level in levels}
 
 
-def _contour(mesh: Mesh, stress: Array, level: float) -> list[Piece]:
+def _contour(mesh: Mesh, stress: Array, level: float) -> list[ContourPiece]:
     above: NDArray[np.bool_] = stress > level
     found = []
     for tri in mesh.tris[above[mesh.tris].any(axis=1) & ~above[mesh.tris].all(axis=1)]:

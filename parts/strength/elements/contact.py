@@ -11,8 +11,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...design.site import Refused
-from ...model.vectors import Array
 
 TURNS = 300
 """Turns in which what touches must settle."""

@@ -11,8 +11,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...model.body import Loop
-from ...model.vectors import Array
 from . import plate as fem
 from .contact import Contact
 from .mesh import ON_LINE, Mesh, Size, clipped, dense, inside, mesh, near

@@ -12,11 +12,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...design.site import Refused
 from ...geometry import outline
 from ...geometry.prism import Flat
 from ...model.body import Loop
-from ...model.vectors import Array
 
 Size = Callable[[Array], Array]
 """Edge length asked for at points (n, 2), mm."""

@@ -14,8 +14,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ....layout.arrays import Array
 from ...design.site import Refused
-from ...model.vectors import Array
 from .contact import Contact, factored, settled
 from .mesh import Mesh, dense, near
 from .triangles import bending_strain, elastic, membrane, plate

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...model.vectors import Array
+from ....layout.arrays import Array
 
 E, NU = 200_000.0, 0.3
 GAUSS = ((0.5, 0.0), (0.5, 0.5), (0.0, 0.5))

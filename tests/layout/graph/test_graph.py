@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from soapstone.layout.graph import Graph, solve_graph
 from soapstone.layout.graph.roots import scalar, several
-from soapstone.layout.quantities import Derived, Key, Reading, Relation, Role
+from soapstone.layout.quantities import Derived, Key, QuantityRole, Reading, Relation
 
 
 def k(name: str, side: str = "C") -> Key:
@@ -22,7 +22,7 @@ def rel(out: str, ins: str, f, sided: bool = False, unit: str = "length") -> Rel
     return Relation(out, tuple(ins.split()), f, f"{out} of {ins}", "test", unit, sided, out)
 
 
-def read(role: Role = "measured", half: float = 1.0, **values: float) -> dict[Key, Reading]:
+def read(role: QuantityRole = "measured", half: float = 1.0, **values: float) -> dict[Key, Reading]:
     return {k(n): Reading(k(n), (str(v),), v, half, role=role) for n, v in values.items()}
 
 

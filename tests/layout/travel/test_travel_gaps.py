@@ -13,12 +13,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linkages import DEG, IN
+from soapstone.layout.arrays import Array
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, study
 from soapstone.layout.travel.gear import on_axle
 from soapstone.layout.travel.limits import limits
-from soapstone.layout.travel.turning import Array, turn
+from soapstone.layout.travel.turning import turn
 from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.geometry.prism import Prism
 from soapstone.parts.model.vectors import Frame

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from linkages import DEG, IN
 from scipy.spatial.transform import Rotation
+from soapstone.layout.arrays import Array
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, envelope, scaled, study, why
@@ -17,7 +18,6 @@ from soapstone.layout.travel.gear import Weights, gear
 from soapstone.layout.travel.limits import Limit, asked_of, criteria, limits, paths, reach
 from soapstone.layout.travel.linkage import Bush
 from soapstone.layout.travel.outputs import outputs, steer
-from soapstone.layout.travel.turning import Array
 from trucks import job
 
 PLACES = [

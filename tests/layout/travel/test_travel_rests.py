@@ -13,13 +13,14 @@ import numpy as np
 import pytest
 from linkages import DEG, IN, LOWER, UPPER, bush, of_job
 from rig import Rig
+from soapstone.layout.arrays import Array
 from soapstone.layout.travel import BRACKET, TYPICAL, scaled
 from soapstone.layout.travel.bushing import energy, strain
 from soapstone.layout.travel.descent import descend, spun
 from soapstone.layout.travel.equations import Start, guess
 from soapstone.layout.travel.linkage import Bush, Linkage, rates, spread
 from soapstone.layout.travel.pose import frames, pose
-from soapstone.layout.travel.turning import Array, turn
+from soapstone.layout.travel.turning import turn
 
 SOFT = {
     "88/32": (

@@ -13,6 +13,7 @@ import pytest
 import scipy.linalg
 from linkages import DEG, IN, LOWER, UPPER, bush, of_job
 from scipy.spatial.transform import Rotation
+from soapstone.layout.arrays import Array
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, descent, joint_line, second_rests, spin, study
@@ -21,7 +22,7 @@ from soapstone.layout.travel.gear import gear
 from soapstone.layout.travel.linkage import Linkage, rates, spread
 from soapstone.layout.travel.pose import TAME, _neighbour, _Newton, pose
 from soapstone.layout.travel.sure import Sure, leaves, moved_values, used
-from soapstone.layout.travel.turning import Array, apply, turn
+from soapstone.layout.travel.turning import apply, turn
 from trucks import job
 
 SOFT = (
