@@ -50,7 +50,8 @@ CLOSURES: tuple[Closure, ...] = (
         "these readings contradict each other: tape inside, outside and both widths again",
     ),
 )
+_EDGES = 'swap or read them again; of a rail that stays whole say frame.cut = "no"'
 ORDERS: tuple[Order, ...] = (
-    Order("frame.notch.x_first", "frame.notch.x_last", "swap or read them again"),
-    Order("frame.notch.z_low", "frame.notch.z_high", "swap or read them again"),
+    Order("frame.notch.x_first", "frame.notch.x_last", _EDGES),
+    Order("frame.notch.z_low", "frame.notch.z_high", _EDGES),
 )

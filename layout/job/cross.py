@@ -33,6 +33,9 @@ def contradictions(
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
     yield from _corner(readings, counts.get("frame.station", 0))
+    if words.get("frame.cut") == "no":
+        yield from _cut_after_all(readings)
+        return
     for order in ORDERS:
         yield from _ordered(readings, order)
 
@@ -72,6 +75,21 @@ def _ordered(readings: Mapping[Key, Reading], order: Order) -> Iterator[Fault]:
                 f"less than {order.high} ({units.show(most, 'length')})",
                 order.remedy,
             )
+
+
+def _cut_after_all(readings: Mapping[Key, Reading]) -> Iterator[Fault]:
+    """The readings of a cut in a rail that is said to stay whole; zeros say that there is none."""
+    for order in ORDERS:
+        for side in SIDES:
+            ends = [_value(readings, name, side) for name in (order.low, order.high)]
+            if any(ends):
+                yield Fault(
+                    "frame.cut",
+                    "no",
+                    f'"yes", since {Key(order.low, side)} or {order.high} is read',
+                    "say yes where the rail's side is cut or to be cut, or take these readings out",
+                )
+                return
 
 
 def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:

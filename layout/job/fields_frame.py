@@ -190,7 +190,18 @@ STATIONS: tuple[Field, ...] = (
 )
 
 _PLANE = "Center line to the outer face of what is left of the rail, string and square, at the"
+_CUT = "frame.cut=yes or frame.notch.x_first"
 NOTCH: tuple[Field, ...] = (
+    word(
+        "frame.cut",
+        "F-39",
+        ("yes", "no"),
+        "Is the rail's outer side cut where the coil stands, such as a bulge cut flush, or to be"
+        " cut? no: it stays whole, F-40 to F-53 are not read",
+        needed=True,
+        safety=True,
+        instead=("frame.notch.x_first",),
+    ),
     length(
         "frame.notch.x_first",
         "F-40",
@@ -198,6 +209,7 @@ NOTCH: tuple[Field, ...] = (
         60,
         "Rear end of the cut in the rail side, from the full-bump plumb line",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.x_last",
@@ -206,6 +218,7 @@ NOTCH: tuple[Field, ...] = (
         60,
         "Front end of the cut in the rail side, from the full-bump plumb line",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.z_low",
@@ -214,6 +227,7 @@ NOTCH: tuple[Field, ...] = (
         14,
         "Lower edge of the cut above the rail bottom, 0 = through the bottom corner",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.z_high",
@@ -222,6 +236,7 @@ NOTCH: tuple[Field, ...] = (
         14,
         "Upper edge of the cut above the rail bottom, rail height = through the top corner",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_front_low",
@@ -230,6 +245,7 @@ NOTCH: tuple[Field, ...] = (
         40,
         f"{_PLANE} front station, lower height",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_front_high",
@@ -238,6 +254,7 @@ NOTCH: tuple[Field, ...] = (
         40,
         f"{_PLANE} front station, upper height",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_rear_low",
@@ -246,6 +263,7 @@ NOTCH: tuple[Field, ...] = (
         40,
         f"{_PLANE} rear station, lower height",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_rear_high",
@@ -254,6 +272,7 @@ NOTCH: tuple[Field, ...] = (
         40,
         f"{_PLANE} rear station, upper height",
         sided=True,
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_z_low",
@@ -261,6 +280,7 @@ NOTCH: tuple[Field, ...] = (
         0,
         14,
         "Lower of the two heights where the plane is read, above the rail bottom",
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_z_high",
@@ -268,6 +288,7 @@ NOTCH: tuple[Field, ...] = (
         0,
         14,
         "Upper of the two heights where the plane is read, above the rail bottom",
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_x_front",
@@ -275,6 +296,7 @@ NOTCH: tuple[Field, ...] = (
         -60,
         60,
         "Front of the two stations where the plane is read",
+        when=_CUT,
     ),
     length(
         "frame.notch.plane_x_rear",
@@ -282,6 +304,7 @@ NOTCH: tuple[Field, ...] = (
         -60,
         60,
         "Rear of the two stations where the plane is read",
+        when=_CUT,
     ),
     length(
         "frame.notch.proud.*.x",
@@ -289,6 +312,7 @@ NOTCH: tuple[Field, ...] = (
         -60,
         60,
         "Station of this reading along the bulge, close to the one before",
+        when=_CUT,
     ),
     length(
         "frame.notch.proud.*.proud",
@@ -298,6 +322,7 @@ NOTCH: tuple[Field, ...] = (
         "How far the rail side stands outside the plane here, straight edge and rule; 0 = flush",
         half=1 / 32,
         sided=True,
+        when=_CUT,
     ),
 )
 

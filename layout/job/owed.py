@@ -15,16 +15,19 @@ _ROWS = tuple(f"{name}." for name in LISTS)
 def applies(when: str, words: Mapping[str, str], given: Collection[str]) -> bool:
     """Whether a field is asked for at all.
 
-    ``when``: "" always, "name" if that is given, "name=word" if that is the word; ``words`` by
-    path, ``given`` names of readings.
+    ``when``: "" always, "name" if that is given, "name=word" if that is the word, several joined by
+    " or "; ``words`` by path, ``given`` names of readings.
 
     >>> applies("spring.ends=ground", {"spring.ends": "ground"}, ()), applies("a.b", {}, ())
     (True, False)
     """
-    name, _, word = when.partition("=")
     if not when:
         return True
-    return words.get(name) == word if word else name in words or name in given
+    for one in when.split(" or "):
+        name, _, word = one.partition("=")
+        if words.get(name) == word if word else name in words or name in given:
+            return True
+    return False
 
 
 def needed(name: str, words: Mapping[str, str], given: Collection[str]) -> bool:
@@ -36,6 +39,8 @@ def needed(name: str, words: Mapping[str, str], given: Collection[str]) -> bool:
     if field is None or not field.needed or (field.default is not None and not field.safety):
         return False
     if not applies(field.when, words, given):
+        return False
+    if field.is_word and any(other in given for other in field.instead):
         return False
     base = next((start for start in _ROWS if name.startswith(start)), "")
     if not base:
@@ -65,7 +70,8 @@ def owed(
             continue
         for name in _names(field, counts):
             if field.is_word:
-                found += [Key(name, "C")] if name not in words else []
+                there = name in words or any(other in given for other in field.instead)
+                found += [] if there else [Key(name, "C")]
                 continue
             found += [
                 Key(name, side)

@@ -124,13 +124,14 @@ HUB = each(
 
 @lru_cache(maxsize=16)
 def relations(
-    stations: int, stop_place: str = "inside coil", hub: bool = False
+    stations: int, stop_place: str = "inside coil", hub: bool = False, *, cut: bool = True
 ) -> tuple[Relation, ...]:
     """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for
     ``frame.station.2``).
 
     ``stop_place``: "inside coil" or "beside" it; without it the stop's place waits for
-    ``travel.stop_place``.
+    ``travel.stop_place``. ``cut``: whether the rail's side is cut where the coil stands, or may be;
+    a whole one has no plane of a cut.
     """
     count = max(stations, 2)
     places = {**PLACES, "stop": STOPS.get(stop_place, STOP_OWED)}
@@ -141,7 +142,7 @@ def relations(
     ]
     if hub:
         rows += [HUB, _along("hub", "bottom", count)]
-    return (*rows, *NOTCH)
+    return (*rows, *(NOTCH if cut else ()))
 
 
 def _mean(*values: float) -> float:

@@ -55,6 +55,7 @@ class Read(NamedTuple):
     stop_place: str
     hub: bool
     shaft: str
+    cut: bool
 
 
 EVERYTHING = Read(
@@ -70,6 +71,7 @@ EVERYTHING = Read(
     stop_place="beside",
     hub=True,
     shaft="double_cardan",
+    cut=True,
 )
 """A job of which everything was read."""
 
@@ -83,7 +85,7 @@ def _relations(read: Read) -> tuple[Relation, ...]:
     loaded = tuple(
         (spring.READ_LENGTH if relation else spring.RATE_LENGTH,) for relation in read.coil_read
     )
-    along = rail.relations(read.stations, read.stop_place, read.hub)
+    along = rail.relations(read.stations, read.stop_place, read.hub, cut=read.cut)
     parts = (
         datum.RELATIONS,
         (pinion.PLAIN_AIM if read.pinion_given else pinion.aimed(read.shaft),),
@@ -164,6 +166,7 @@ def relations(job: Job, fixed: Mapping[Key, Reading]) -> tuple[Relation, ...]:
             stop_place=job.words.get("travel.stop_place", ""),
             hub=has("wanted.hub_to_lip", "L") or has("wanted.hub_to_lip", "R"),
             shaft=job.words.get("driveline.type", ""),
+            cut=job.words.get("frame.cut") != "no",
         )
     )
 

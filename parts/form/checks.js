@@ -30,9 +30,10 @@ function rowsOf(list) {
 }
 
 function applies(when) {
-  if (!when) return true
-  const [name, word] = when.split("=")
-  return word === undefined ? hasValue(name) || hasValue(name + ".left") : entry(name).value === word
+  return !when || when.split(" or ").some(one => {
+    const [name, word] = one.split("=")
+    return word === undefined ? hasValue(name) || hasValue(name + ".left") : entry(name).value === word
+  })
 }
 
 // Whether a reading is still owed: needed, asked for, not there, and none of those that stand in for it either.
@@ -40,7 +41,7 @@ function owed(item) {
   if (!item.field.needed || !applies(item.field.when)) return []
   return pathsOf(item).filter(path => {
     const side = path.slice(item.name.length)
-    return !hasValue(path) && !item.field.instead.some(name => hasValue(name + side))
+    return !hasValue(path) && !item.field.instead.some(name => hasValue(name + side) || !side && hasValue(name + ".left"))
   })
 }
 

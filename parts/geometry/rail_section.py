@@ -208,6 +208,8 @@ def rail_torsion(
     if notch is None:
         return closed_cell([*around, (up, wall)], across * up)
     gap = min(notch[1], height - wall / 2) - max(notch[0], wall / 2)
+    if gap <= 0 and plate <= 0:
+        return closed_cell([*around, (up, wall)], across * up)
     if plate <= 0:
         return open_strip([*around, (up - gap, wall)])
     # where all of the wall is gone the plate is the cell's wall; else the two share its depth

@@ -7,6 +7,7 @@ from __future__ import annotations
 from ...layout import reader
 from ..design.site import Refused
 from ..model.family import Site
+from ._coil_seat_shape import cut_read
 from ._lengths import IN, round_up
 
 GUSSET_MOST = 3 * IN / 8
@@ -15,6 +16,8 @@ GUSSET_MOST = 3 * IN / 8
 
 SADDLES = 1.5 * IN
 """From the lower seat's middle to the inside faces of its saddles."""
+LEGS_PASS = 2.875 * IN
+"""Bore that the legs of a bump pad stand inside, set off by the axle's usual walk."""
 LEG_HALF, LEGS_APART = 0.7 * IN, 0.4 * IN
 """Half width of a bump pad's leg, and from the pad's middle to its legs' inside faces: both within
 the locating ring.
@@ -32,7 +35,8 @@ def ring_od(site: Site) -> float:
 
 
 def ring_bore(site: Site) -> float:
-    """Bore of the ring: its rim is 5/8 in wide (practice).
+    """Bore of the ring: its rim is 5/8 in wide (practice), under a small coil down to 3/8 in so
+    that the legs of a bump pad stand inside.
 
     Refused for a coil too small to take a ring.
     """
@@ -44,16 +48,16 @@ def ring_bore(site: Site) -> float:
             f" {reader.length(site.q('spring.wire') + 1.875 * IN)} does with this wire."
             " Read it again"
         )
-    return bore
+    return max(bore, min(ring_od(site) - 0.75 * IN, LEGS_PASS))
 
 
 def gusset_at(site: Site) -> float:
     """Inside face of the mount's gussets, fore and aft of the coil's center: clear of the bowed
     coil by 1/2 in, and past the edges of the cut.
     """
-    x = site.q("seat.upper.x")
-    cut = max(site.q("frame.notch.x_last") - x, x - site.q("frame.notch.x_first"))
-    return round_up(max(coil_od(site) / 2 + site.q("spring.bow") + IN / 2, cut + IN / 4))
+    x, cut = site.q("seat.upper.x"), cut_read(site)
+    past = max(cut.last - x, x - cut.first)
+    return round_up(max(coil_od(site) / 2 + site.q("spring.bow") + IN / 2, past + IN / 4))
 
 
 def mount_half(site: Site) -> float:

@@ -5,7 +5,7 @@ comes. Lengths in mm.
 from __future__ import annotations
 
 import math
-from typing import overload
+from typing import NamedTuple, overload
 
 import numpy as np
 
@@ -36,6 +36,33 @@ def leg(site: Site, *more: Number) -> Number:
     for floats, else an array. Waiting where the wall is owed.
     """
     return leg_for(site.shop.legs, site.q("rail.coil.wall"), *more)
+
+
+class Cut(NamedTuple):
+    """The cut in the rail's side, mm: rear and front end ahead of the full-bump plumb line; lower
+    and upper edge above the rail's bottom; ``whole``: there is none, all of it is in one point
+    under the coil, at half the rail's height.
+    """
+
+    first: float
+    last: float
+    low: float
+    high: float
+    whole: bool
+
+
+def cut_read(site: Site) -> Cut:
+    """As read; Waiting where it is owed whether there is one, or where it is."""
+    if site.word("frame.cut") == "no":
+        x, z = site.q("seat.upper.x"), site.q("rail.coil.height") / 2
+        return Cut(x, x, z, z, True)
+    return Cut(
+        site.q("frame.notch.x_first"),
+        site.q("frame.notch.x_last"),
+        site.q("frame.notch.z_low"),
+        site.q("frame.notch.z_high"),
+        False,
+    )
 
 
 def set_in(site: Site) -> float:
@@ -106,11 +133,8 @@ def gap_at(site: Site, up: float) -> float:
 
 def reaches(site: Site) -> tuple[bool, bool]:
     """Whether the cut reaches the bottom and the top flange."""
-    wall = site.q("rail.coil.wall")
-    return (
-        site.q("frame.notch.z_low") <= wall,
-        site.q("frame.notch.z_high") >= site.q("rail.coil.height") - wall,
-    )
+    wall, cut = site.q("rail.coil.wall"), cut_read(site)
+    return cut.low <= wall, cut.high >= site.q("rail.coil.height") - wall
 
 
 def edges(site: Site, strip: float, thick: float) -> tuple[float, float]:
@@ -118,18 +142,17 @@ def edges(site: Site, strip: float, thick: float) -> tuple[float, float]:
 
     Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld
     closes the cell, or right to the face where a strip lies on that flange. Elsewhere the cut and
-    max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner.
+    max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner; as
+    far as there on a whole rail.
     """
     height, margin = site.q("rail.coil.height"), set_in(site)
     own = margin if gap_at(site, margin) <= BRIDGED else max(margin, site.q("frame.corner_radius"))
-    sound = max(IN, 3 * thick)
+    cut, sound = cut_read(site), max(IN, 3 * thick)
+    if cut.whole:
+        return own, height - own
     low, high = reaches(site)
-    down = (0.0 if strip else margin) if low else max(own, site.q("frame.notch.z_low") - sound)
-    up = (
-        (0.0 if strip else margin)
-        if high
-        else max(own, height - site.q("frame.notch.z_high") - sound)
-    )
+    down = (0.0 if strip else margin) if low else max(own, cut.low - sound)
+    up = (0.0 if strip else margin) if high else max(own, height - cut.high - sound)
     return down, height - up
 
 
@@ -162,11 +185,12 @@ def cut_flush(site: Site) -> None:
     plate's ends, low and high; Refused with the miss where they do not: the plate cannot lie on
     sound wall at both ends.
     """
-    if not site.has("notch.y0"):
+    at = cut_read(site)
+    if at.whole or not site.has("notch.y0"):
         return
     height = site.q("rail.coil.height")
-    for name, way in (("frame.notch.x_first", -1.0), ("frame.notch.x_last", 1.0)):
-        reach = site.q(name) + way * 2 * height - site.q("seat.upper.x")
+    for end, way in ((at.first, -1.0), (at.last, 1.0)):
+        reach = end + way * 2 * height - site.q("seat.upper.x")
         for up in (0.0, height):
             cut = site.q("notch.y0") + site.q("notch.yaw") * reach + site.q("notch.lean") * up
             miss = cut - site.q("rail.coil.outer") - site.q("rail.coil.slope_side") * reach

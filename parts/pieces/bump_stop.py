@@ -11,6 +11,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import numpy as np
+
 from ...layout import reader
 from ..design.site import Refused
 from ..design.weld_size import WELD
@@ -21,8 +23,8 @@ from ..model.family import Family, FloatOrArray, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Number, Vec3, add
 from ..rules.welds import leg_for
-from ._bump_pad import INSIDE, Landing, landing, leg, leg_welds, pad, pad_height, pad_od
-from ._coil import ring_od
+from ._bump_pad import INSIDE, Landing, landing, leg, leg_welds, pad, pad_height, pad_od, turn
+from ._coil import LEG_HALF, LEGS_APART, ring_od
 from ._conflicts import COIL_ROOM
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
 from ._holding import held
@@ -260,6 +262,18 @@ def pad_in_coil(grid: Grid, site: Site) -> tuple[Number, Number]:
     return off + pad_od(site) / 2 + IN / 8 + 0 * grid["plate.t"], ring_od(site) / 2
 
 
+def legs_in_ring(grid: Grid, site: Site) -> tuple[Number, Number]:
+    """The farthest corner of the pad's legs and 1/32 in to set it by against the ring's bore; no
+    limit beside the coil.
+    """
+    if site.word("travel.stop_place") != INSIDE:
+        return 0.0 * grid["plate.t"], NO_LIMIT
+    off = abs(landing(site).place.origin[0] - site.q("seat.lower.x"))
+    lean = 3 * IN / 8 * math.tan(abs(turn(site)))
+    reach = np.hypot(off + LEG_HALF + lean, LEGS_APART + grid["plate.t"])
+    return np.asarray(reach + IN / 32), site.port("seat.lower").size["bore"] / 2
+
+
 FAMILY = Family(
     code="BP",
     title="bump stop",
@@ -278,6 +292,7 @@ FAMILY = Family(
         room_rule(
             "stop.pad", pad_in_coil, "pad covers where the stop lands and stays inside the coil"
         ),
+        room_rule("stop.legs", legs_in_ring, "pad's legs stand on the lower seat inside its ring"),
     ),
     mass=mass,
     build=build,

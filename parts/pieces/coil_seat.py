@@ -24,6 +24,7 @@ from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most
 from ._coil import mount_half
 from ._coil_seat_shape import (
+    cut_read,
     edges,
     gap_at,
     leg,
@@ -50,7 +51,7 @@ outward: 1 in, and the plate bends about the slot's end half as much again as it
 
 class CutUnderSeat(NamedTuple):
     """The plate over the cut, in its own axes, mm: lower and upper edge; front and rear edge of the
-    cut; how far the plate runs past either.
+    cut, both 0 under the coil where the rail is whole; how far the plate runs past either.
     """
 
     low: float
@@ -62,11 +63,11 @@ class CutUnderSeat(NamedTuple):
 
 def cut_of(sizes: Sizes, site: Site) -> CutUnderSeat:
     """From the readings of the cut and the strips that were chosen."""
-    under = site.q("seat.upper.x")
+    under, read = site.q("seat.upper.x"), cut_read(site)
     return CutUnderSeat(
         *edges(site, sizes["strip"], sizes["plate.t"]),
-        under - site.q("frame.notch.x_last"),
-        under - site.q("frame.notch.x_first"),
+        under - read.last,
+        under - read.first,
         2 * site.q("rail.coil.height"),
     )
 
@@ -96,10 +97,13 @@ def body(sizes: Sizes, site: Site, cut: CutUnderSeat) -> Plate:
     return Plate(sizes.stock("plate"), loop, slots(site, cut))
 
 
-def marks(cut: CutUnderSeat) -> tuple[Scribe, Scribe]:
-    """The line under the coil, and both edges of the cut."""
+def marks(cut: CutUnderSeat) -> tuple[Scribe, ...]:
+    """The line under the coil, and both edges of the cut if there is one."""
+    ride = Scribe("CS1", "ride", (((0.0, cut.low), (0.0, cut.high)),), "AXLE")
+    if cut.front == cut.rear:
+        return (ride,)
     return (
-        Scribe("CS1", "ride", (((0.0, cut.low), (0.0, cut.high)),), "AXLE"),
+        ride,
         Scribe("CS1", "mate", tuple(((x, cut.low), (x, cut.high)) for x in (cut.front, cut.rear))),
     )
 
@@ -159,6 +163,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     """The plate of one side and its port ``coil.plate``."""
     weldable(site)
     cut, place = cut_of(sizes, site), plane(site)
+    lies = "rail's side" if cut_read(site).whole else "plane of the cut"
     plate = body(sizes, site, cut)
     member = Member(
         "CS1",
@@ -167,7 +172,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
         plate,
         place,
         ("front_end", "bottom"),
-        ref="on the plane of the cut, its line under the coil " + from_datum(site, place.origin),
+        ref=f"on the {lies}, its line under the coil " + from_datum(site, place.origin),
         fixed_after="plates in",
     )
     return held(
@@ -184,11 +189,8 @@ def build(sizes: Sizes, site: Site) -> Assembly:
 
 def mass(grid: Grid, site: Site) -> Number:
     """Plate, and the strips on each flange the cut reaches, by their boxes, kg."""
-    span = (
-        site.q("frame.notch.x_last")
-        - site.q("frame.notch.x_first")
-        + 4 * site.q("rail.coil.height")
-    )
+    cut = cut_read(site)
+    span = cut.last - cut.first + 4 * site.q("rail.coil.height")
     strips = (
         sum(reaches(site)) * grid["strip"] * (strip_width(site, grid["plate.t"]) + grid["plate.t"])
     )
@@ -207,7 +209,8 @@ def ratio(which: str, grid: Grid, site: Site) -> Number:
         shape=site.word("frame.section") or "boxed",
         radius=site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0,
     )
-    notch = (site.q("frame.notch.z_low"), site.q("frame.notch.z_high"))
+    cut = cut_read(site)
+    notch = cut.low, cut.high
 
     def one(thick: float, strip: float) -> float:
         low, top = reaches(site)

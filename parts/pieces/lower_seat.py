@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 
 from ...layout import reader
-from ..design.interlock import room
+from ..design.interlock import SPARE, room
 from ..design.site import Refused
 from ..design.weld_size import WELD
 from ..geometry.contours import circle
@@ -220,12 +220,15 @@ def centre_lines(site: Site) -> Scribe:
     return Scribe("LS1", "centre", (((-reach, 0.0), (reach, 0.0)), ((0.0, -reach), (0.0, reach))))
 
 
-def tabs(site: Site) -> tuple[Interlock, ...]:
-    """Tabs of the saddles in the seat; none under a small coil, whose seat goes on by its scribe
-    lines.
+def tabs(site: Site, thick: float) -> tuple[Interlock, ...]:
+    """Tabs of the saddles, ``thick`` mm, in the seat; none under a small coil, nor where the rim of
+    the ring would be welded over their slots: such a seat goes on by its scribe lines.
     """
     foot, aside = coil_od(site) / 2 - IN, 3 * IN / 8
     if foot - aside < room(IN, site.shop.inner_radius) / 2:
+        return ()
+    near, far = SADDLES, math.hypot(SADDLES + thick, aside + IN / 2)
+    if near - SPARE < ring_od(site) / 2 < far:
         return ()
     return tuple(
         Interlock(code, "seat", "LS1", (foot + off,), IN)
@@ -253,7 +256,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
                 ),
                 ring_weld(site, thick),
             ),
-            interlocks=tabs(site),
+            interlocks=tabs(site, thick),
             scribes=(centre_lines(site), *pigtail_stop(site)),
             ports={"seat.lower": on_top},
         ),

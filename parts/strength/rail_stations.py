@@ -24,9 +24,11 @@ class Station(NamedTuple):
 
 
 def _rail(work: Work, side: Side) -> tuple[rail_section.RailSection, dict[str, float]] | None:
-    """The rail under the coil, and the cut in it."""
+    """The rail under the coil, and the cut in it: nothing if it is whole."""
     sizes = [Key(f"rail.coil.{n}", side) for n in ("width", "height", "wall")]
     cut = {n: Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")}
+    if work.truck.words.get("frame.cut") == "no":
+        cut = {}
     if any(k not in work.values for k in (*sizes, *cut.values())) or not _made(
         work, Role.COIL_PLATE, side
     ):
@@ -56,8 +58,8 @@ def _shape(rail: Member) -> str:
 
 
 def stations(work: Work, side: Side) -> list[Station]:
-    """From the plate's front end to its rear: bare rail, plate on sound wall, a slot through the
-    plate, the cut.
+    """From the plate's front end to its rear: bare rail, plate on sound wall, and where the rail
+    is cut, the cut.
     """
     known = _rail(work, side)
     if known is None:
@@ -76,6 +78,9 @@ def stations(work: Work, side: Side) -> list[Station]:
         bare["torsion"] = 1.0
     mid = rail.height / 2
     whole = rail_section.restored(rail, (mid, mid), thick, (bottom, top), strip=lies)
+    ends = [Station(-x0, "plate's front end", bare), Station(-x1, "plate's rear end", bare)]
+    if not at_cut:
+        return [ends[0], Station(0.0, "plate on the sound wall, under the coil", whole), ends[1]]
     cut = rail_section.restored(
         rail,
         (at_cut["z_low"], at_cut["z_high"]),
@@ -86,12 +91,11 @@ def stations(work: Work, side: Side) -> list[Station]:
     )
     front, rear = (pick(at_cut["x_first"], at_cut["x_last"]) - at for pick in (max, min))
     found = [
-        Station(-x0, "plate's front end", bare),
+        *ends,
         Station((front - x0) / 2, "plate on the sound wall, ahead of the cut", whole),
         Station(front, "front of the cut", cut),
         Station(0.0, "under the coil, in the cut", cut),
         Station(rear, "rear of the cut", cut),
         Station((rear - x1) / 2, "plate on the sound wall, behind the cut", whole),
-        Station(-x1, "plate's rear end", bare),
     ]
     return sorted(found, key=lambda q: -q.ahead)

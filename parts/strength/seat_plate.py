@@ -18,14 +18,16 @@ from .governing import Row, governing
 from .recorded import Meshed
 from .view import SideUnderLoad
 
-NEEDED = (*(f"seat.upper.{axis}" for axis in "xyz"), "frame.notch.x_first", "frame.notch.x_last")
+PLACE = tuple(f"seat.upper.{axis}" for axis in "xyz")
+CUT = ("frame.notch.x_first", "frame.notch.x_last")
 
 
 def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
     """The elements; None where plate, mount or readings are not there."""
     work = seen.work
     plate, back = (work.members.get(code) for code in hold.members)
-    if plate is None or back is None or not seen.has(*NEEDED):
+    ends = () if work.truck.words.get("frame.cut") == "no" else CUT
+    if plate is None or back is None or not seen.has(*PLACE, *ends):
         return None
     at = seen.point(hold.at)
     x = float(at[0])
@@ -45,7 +47,7 @@ def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
         ],
         line=line,
         at=at,
-        cut=(x - seen.q("frame.notch.x_last"), x - seen.q("frame.notch.x_first")),
+        cut=(x - seen.q(ends[1]), x - seen.q(ends[0])) if ends else (0.0, 0.0),
     )
     most = float(np.max(seen.amount(hold.load)))
     return Meshed(found, most, plate.code, hold.load, seen.under)

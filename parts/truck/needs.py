@@ -77,7 +77,9 @@ def _with_asked(names: frozenset[str]) -> frozenset[str]:
     asked = {
         field.name
         for field in FIELDS.values()
-        if field.needed and field.when.partition("=")[0] in names and "=" in field.when
+        if field.needed
+        for one in field.when.split(" or ")
+        if "=" in one and one.partition("=")[0] in names
     }
     return names | asked
 
@@ -180,6 +182,9 @@ def of_the_invented() -> tuple[Needs, ...]:
             for name, count in there.items():
                 if still.get(name, 0) < count or not (loads or name in first | never):
                     found[name].add(field.name)
+    questions = [field for field in FIELDS.values() if field.is_word and field.instead]
+    for own in found.values():  # asked first, so that readings they spare are not asked
+        own |= {field.name for field in questions if not own.isdisjoint(field.instead)}
     makers = {port: name for name, family in by_name.items() for port in family.gives}
     for name in unmade:  # what they would stand on
         ports = [makers[port] for port in by_name[name].needs if port in makers]
