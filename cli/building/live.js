@@ -1,7 +1,7 @@
 "use strict"
 const token = new URLSearchParams(location.search).get("token")
 const by = {}, started = {}
-let running = false, again = false, wait = 0, waited = 0
+let running = false, again = false, wait = 0, waited = 0, read
 const told = document.getElementById("told")
 
 function el(tag, facts, ...inside) {
@@ -17,7 +17,7 @@ function el(tag, facts, ...inside) {
 
 async function ask(what, more) {
   const got = await fetch("/live/" + what, {method: "POST", headers: {"X-Token": token, "Content-Type": "application/json"},
-    body: JSON.stringify({by, ...more})})
+    body: JSON.stringify({by, read, ...more})})
   if (got.ok) return got.json()
   const text = await got.text()
   let faults = [text]
@@ -141,6 +141,7 @@ async function write(shownLines) {
 async function begin() {
   for (const name in by) delete by[name]
   const got = await ask("start")
+  read = got.read
   document.getElementById("chassis").textContent = got.chassis + ":"
   document.getElementById("dials").replaceChildren(el("h2", {}, "Wishes and choices"), ...got.dials.map(dialOf),
     el("button", {type: "button", onclick: begin}, "Back to the job file"),

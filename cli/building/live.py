@@ -72,7 +72,23 @@ class Live:
         """The dials, and the answer with none of them turned."""
         with reader.reading_in(self.system):
             rows: list[Json] = [_dial_row(row, self.job) for row in turned(self.job)]
-            return {"chassis": self.job.chassis, "dials": rows, "answer": self.answer({})}
+            start: dict[str, Json] = {"chassis": self.job.chassis, "read": self.read}
+            return start | {"dials": rows, "answer": self.answer({})}
+
+    @property
+    def read(self) -> str:
+        """Which state of the job file the dials are turned from."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
+
+    def turned_from(self, read: str) -> None:
+        """Fault (JOB_FILE) where a page turns from another state than this: the same page open
+        twice has written meanwhile, and its turns would be added to what is there now.
+        """
+        if read != self.read:
+            remedy = "load this page again and turn the dials once more"
+            raise _fault(
+                self.path.name, "was written by another page", "as this page read it", remedy
+            )
 
     def answer(self, by: Mapping[str, float]) -> Json:
         """Layout and travel with dials turned by so much of the unit each is shown in."""

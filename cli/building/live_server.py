@@ -137,6 +137,8 @@ class Desk:
         by = {str(name): float(str(far)) for name, far in _table(asked.get("by")).items()}
         if what == "start":
             return self.live(again=True).start()
+        if "read" in asked:
+            self.live().turned_from(str(asked["read"]))
         if what == "answer":
             return self.live().answer(by)
         if what == "behind":

@@ -104,8 +104,8 @@ def waiting_on(job: Job, family: str = "") -> dict[Key, dict[str, str]]:
 
 
 def steps(job: Job) -> list[OwedStep]:
-    """What to read next, step by step: the most parts for the fewest readings first, until every
-    part is free.
+    """What to read next, step by step: what is cut first, then the most parts for the fewest
+    readings, until every part is free.
 
     A reading that can be taken in either of two ways is owed once, as the first of them.
     """
@@ -123,7 +123,10 @@ def steps(job: Job) -> list[OwedStep]:
     while left:
         sets = [own for _, own in left.values()]
         # readings a part that is freed by them, and of several alike the fewest
-        best = min(sets, key=lambda own: (len(own) / sum(each <= own for each in sets), len(own)))
+        first = {key for row, own in left.values() if row.cut is Cut.FIRST for key in own}
+        best = first or min(
+            sets, key=lambda own: (len(own) / sum(each <= own for each in sets), len(own))
+        )
         freed = {name: (row, own) for name, (row, own) in left.items() if own <= best}
         order = tuple(key for key in keys if key in best)
         # first the part that asks for all of it, whose lines free the others too
@@ -162,7 +165,10 @@ def step_lines(job: Job, file: str) -> Iterator[str]:
 
     rest = steps(job)
     if rest:
-        yield "what further readings free, the most parts for the fewest readings first:"
+        yield (
+            "what further readings free: what is cut first, then the most parts for the fewest"
+            " readings:"
+        )
     free = {key for step in rest for key in step.keys}
     others = sum(key not in free for key in job.owed if not is_second_way(pattern(key.name)))
     for number, step in enumerate(rest, 1):

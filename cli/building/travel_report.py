@@ -217,9 +217,7 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in t.waits.items()]
     if t.pose is None:
         return said
-    said += [*assumed(c, solved), *(f"not looked at: {w}" for w in unlooked(c, solved))]
-    said += rest_words(c)
-    said += ["", *table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
+    said += [*table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
     said += [
         "",
         "What comes closest",
@@ -240,6 +238,8 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
             else "No reading needs taking again: adjusters cover what is in doubt."
         ),
     ]
+    said += ["", *(f"not looked at: {w}" for w in unlooked(c, solved)), *rest_words(c)]
+    said += assumed(c, solved)
     said.append(
         "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law"
         " decides. Cycle the truck by hand before anything is welded."

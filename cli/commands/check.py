@@ -102,7 +102,7 @@ def check(
         }
         print(json.dumps(facts, indent=1))
     else:
-        _tell(found, told)
+        _tell(found, told, job, every=every)
         if rest := len(rows) - len(told):
             print(f"{rest} more rows pass with {MUCH} or less used: soapstone check {job} --all")
     tell(judged, f"soapstone check {job} --all", EVERY if every else FEW)
@@ -120,7 +120,7 @@ def matters(row: Check) -> bool:
     return row.verdict is not Verdict.OK or row.utilisation > MUCH or "bushings" in row.case
 
 
-def _tell(found: Designed, rows: Sequence[Check]) -> None:
+def _tell(found: Designed, rows: Sequence[Check], job: Path, *, every: bool) -> None:
     from ...parts.strength.result import NOT_CHECKED
 
     known = numbers(found.truck.assembly)
@@ -133,7 +133,10 @@ def _tell(found: Designed, rows: Sequence[Check]) -> None:
             f"  [{row.clause}{PRINTED.get(row.tag, '')}]"
         )
     print(f"placed assembly: {len(found.truck.assembly.members)} members")
-    for line in (*found.strength.assumed, *found.strength.notes):
+    assumed = found.strength.assumed
+    if assumed and not every:
+        print(f"ASSUMED: {len(assumed)} things nobody read: soapstone check {job} --all lists them")
+    for line in (*(assumed if every else ()), *found.strength.notes):
         print(line)
     print(f"not held against anything: {', '.join(NOT_CHECKED)}")
     print("These are calculations, not an approval; local law decides.")

@@ -33,9 +33,9 @@ def explain(
             metavar="[JOB] NAME...",
             help=(
                 "names as `solve` prints them, fields of the job file, at_bump.caster.left, a part"
-                " (CM2), bolt (B3), weld (W12) or hole (CS1:H2), or the two letters of parts that"
-                " cannot be made, for what would pass; before them the job file, if there is more"
-                " than one in the folder"
+                " (CM2), bolt (B3), weld (W12) or hole (CS1:H2), or the two letters of parts"
+                " (LS), for a list of them, or for what would pass if they cannot be made; before"
+                " them the job file, if there is more than one in the folder"
             ),
         ),
     ],
@@ -71,7 +71,7 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
 
     Faults (COMMAND_LINE) for every one that there is not.
     """
-    from ...parts.verdict.because import Grounds, because, holes_of, is_asked, known
+    from ...parts.verdict.because import Grounds, because, family, holes_of, is_asked, known
     from ..building.design import designed
     from ..building.only import code_of, unknown
 
@@ -82,6 +82,7 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
     for name in typed:
         told = because(asked, name) if is_asked(name) else []
         told = told or _instead(asked, code_of(name)[:2])
+        told = told or family(asked.truck, code_of(name))
         rows |= {lines[0].partition(":")[0]: lines for lines in told}
         if not told and ":" in name and (count := holes_of(asked.truck, name)) is not None:
             allowed = f":H1 to :H{count}" if count else "a part that has holes"

@@ -85,6 +85,12 @@ SchemaFile = Annotated[
 ]
 
 
+Every = Annotated[
+    bool,
+    typer.Option("--all", help="every reading that is needed and everything assumed, a line each"),
+]
+
+
 def readings(  # noqa: PLR0913  # each is an argument or option of the command line
     job: JobFile,
     *,
@@ -94,6 +100,7 @@ def readings(  # noqa: PLR0913  # each is an argument or option of the command l
     family: ForParts = "",
     add: Add = None,
     schema: SchemaFile = None,
+    every: Every = False,
     shop: ShopFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -128,7 +135,7 @@ def readings(  # noqa: PLR0913  # each is an argument or option of the command l
     if as_json:
         _print_data(got, judged, assumed)
     else:
-        _tell(job, got, assumed, judged.headline)
+        _tell(job, got, assumed, judged.headline, every=every)
     _next(job, sheet, got)
     if judged.exit_code and not (sheet or take or add):
         raise typer.Exit(judged.exit_code)
@@ -152,23 +159,27 @@ def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
     print(json.dumps(facts, indent=1))
 
 
-def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str) -> None:
+def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str, *, every: bool) -> None:
     given = [reading for reading in got.readings.values() if not reading.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
+    among = frozenset(got.owed) if every else shown_first(got, job.read_text(encoding="utf-8"))
+    for line in owed_lines(got, among=among):
+        print(f"  {line}")
+    if len(among) < len(got.owed):
+        print(
+            f"  and {len(got.owed) - len(among)} readings that this file has no line for yet"
+            f" (soapstone readings {job} --all)"
+        )
+    for line in (*said_lines(job, got), *step_lines(got, str(job))):
+        print(line)
     defaults = len(got.readings) - len(given)
     print(
         f"assumed: {defaults} {'reading' if defaults == 1 else 'readings'},"
         f" {len(assumed) - defaults} other things; `check` adds what of the stock is"
+        + ("" if every else f"; soapstone readings {job} --all lists them")
     )
-    for row in assumed:
+    for row in assumed if every else ():
         print(f"  {row}")
-    among = shown_first(got, job.read_text(encoding="utf-8"))
-    for line in owed_lines(got, among=among):
-        print(f"  {line}")
-    if len(among) < len(got.owed):
-        print(f"  and {len(got.owed) - len(among)} readings that this file has no line for yet")
-    for line in (*said_lines(job, got), *step_lines(got, str(job))):
-        print(line)
     print(headline)
 
 
@@ -193,12 +204,19 @@ def _for_one(got: Job, family: str, as_json: bool) -> None:
 def _next(job: Path, sheet: Path | None, got: Job) -> None:
     if sheet and sheet.suffix.lower() == ".csv":
         then("readings", job, "--take", sheet, why="fill in the column value, then")
-    elif cut_now(got):
+    elif cut_now(got) and not _built(got):
         then("build", job, why="the first plates can be cut")
+    elif cut_now(got) and (rest := steps(got)):
+        then("readings", job, "--add", next(iter(rest[0].parts)), why="for what is freed next")
     elif got.owed:
         then("readings", job, "--sheet", f"{job.stem}.pdf", why="measure what is needed, on paper")
     else:
         then("solve", job)
+
+
+def _built(got: Job) -> bool:
+    """Whether the first plates' files are there already, where `build` puts them."""
+    return (Path("out") / got.chassis / "draft" / "manifest.json").exists()
 
 
 def _add(job: Path, codes: Sequence[str]) -> None:

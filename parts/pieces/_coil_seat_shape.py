@@ -38,7 +38,7 @@ def leg(site: Site, *more: Number) -> Number:
     return leg_for(site.shop.legs, site.q("rail.coil.wall"), *more)
 
 
-class Cut(NamedTuple):
+class RailCut(NamedTuple):
     """The cut in the rail's side, mm: rear and front end ahead of the full-bump plumb line; lower
     and upper edge above the rail's bottom; ``whole``: there is none, all of it is in one point
     under the coil, at half the rail's height.
@@ -51,12 +51,12 @@ class Cut(NamedTuple):
     whole: bool
 
 
-def cut_read(site: Site) -> Cut:
+def cut_read(site: Site) -> RailCut:
     """As read; Waiting where it is owed whether there is one, or where it is."""
     if site.word("frame.cut") == "no":
         x, z = site.q("seat.upper.x"), site.q("rail.coil.height") / 2
-        return Cut(x, x, z, z, True)
-    return Cut(
+        return RailCut(x, x, z, z, True)
+    return RailCut(
         site.q("frame.notch.x_first"),
         site.q("frame.notch.x_last"),
         site.q("frame.notch.z_low"),

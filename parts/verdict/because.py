@@ -68,6 +68,27 @@ def holes_of(truck: Truck, name: str) -> int | None:
     return max(found, default=None)
 
 
+def family(truck: Truck, letters: str) -> list[list[str]]:
+    """Under the two letters their parts begin with, a line for each part: what it is and of what,
+    how often, and how it is asked why; nothing where no part begins so.
+    """
+    found: dict[str, list[Part]] = {}
+    for part in truck.singles:
+        code = part.id.partition(".")[0]
+        if code.rstrip("0123456789") == letters.upper():
+            found.setdefault(code, []).append(part)
+    if not found:
+        return []
+    lines = [
+        f"{letters.upper()}: {len(found)} parts; soapstone explain {next(iter(found))} says why"
+    ]
+    for code, parts in found.items():
+        stock = getattr(parts[0].member.body, "stock", "") or "bought"
+        places = ", ".join(names.part(part.id).partition(" ")[2] or "center" for part in parts)
+        lines.append(f"  {code} {parts[0].member.title}: {stock}; {places}")
+    return [lines]
+
+
 def because(asked: Grounds, name: str) -> list[list[str]]:
     """Lines for every place that a typed name means; none for a name nobody has."""
     if JOINT.fullmatch(name):

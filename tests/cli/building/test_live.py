@@ -166,6 +166,31 @@ def test_other_lines_than_shown_or_a_file_changed_since_are_not_written(tmp_path
     assert [x.name for x in tmp_path.iterdir()] == ["T1.toml"]
 
 
+def test_of_two_pages_of_one_job_the_second_does_not_write_over_the_first(tmp_path: Path) -> None:
+    """Each turns from the file as it read it: what the first wrote is neither lost nor turned on
+    from, and the second is told to load again; then it may.
+    """
+    made = Served(tmp_path)
+    try:
+        first, second = (made.ask(f"{LIVE}/start", {})[1]["read"] for _ in range(2))
+        assert first == second
+        turns = {"by": {"bump": 0.5}, "read": first}
+        shown = [row[2] for row in made.ask(f"{LIVE}/lines", turns)[1]["lines"]]
+        assert made.ask(f"{LIVE}/write", turns | {"lines": shown})[0] == 200
+        written = made.job.read_bytes()
+        for what in ("answer", "lines", "write", "behind"):
+            late = {"by": {"droop": 0.5}, "read": second, "lines": shown}
+            code, told = made.ask(f"{LIVE}/{what}", late)
+            assert code == 422 and "written by another page" in told["faults"][0], told
+            assert "load this page again" in told["faults"][0]
+        assert made.job.read_bytes() == written and len(list(tmp_path.glob("*.before-*"))) == 1
+        anew = made.ask(f"{LIVE}/start", {})[1]["read"]
+        assert made.ask(f"{LIVE}/lines", {"by": {"droop": 0.5}, "read": anew})[0] == 200
+    finally:
+        made.server.shutdown()
+        made.server.server_close()
+
+
 def test_of_what_is_asked_meanwhile_only_the_last_is_worked() -> None:
     """And the one before is given up at once, its process ended."""
     behind, worked = Behind(), []

@@ -49,6 +49,23 @@ def test_the_first_cut_files_from_what_the_short_form_asks(tmp_path: Path) -> No
     assert got.returncode == 2 and "FP1" in got.stderr
 
 
+def test_the_screen_says_what_to_read_before_what_is_assumed(tmp_path: Path) -> None:
+    """What is assumed is one line behind what is owed, a line each only when asked for; what is cut
+    first is the first step, since the file has its lines.
+    """
+    job = tmp_path / "T1.toml"
+    run("new", "T1", "--out", str(job))
+    few = run("readings", str(job), code=4).splitlines()
+    lines = [n for n, line in enumerate(few) if line.startswith("assumed: ")]
+    owed = [n for n, line in enumerate(few) if line.startswith("  needed ")]
+    assert len(lines) == 1 and max(owed) < lines[0] and "--all lists them" in few[lines[0]]
+    assert not [line for line in few if "ASSUMED" in line]
+    step = next(line for line in few if line.startswith("  1. "))
+    assert "drill templates DT" in step and "fish plate FP" in step
+    every = run("readings", str(job), "--all", code=4)
+    assert every.count("ASSUMED: ") >= 12 and every.count("  needed ") > len(owed)
+
+
 def test_a_step_frees_what_it_says(tmp_path: Path) -> None:
     """The lines of the first step put in and filled: its parts wait for nothing more."""
     job = tmp_path / "T1.toml"

@@ -44,3 +44,15 @@ def test_the_next_lighter_plate_is_tried() -> None:
     """
     told = "\n".join(because.because(asked(), "FP1")[0])
     assert "11 ga A36, the next lighter, does not do: fish plate takes the smallest fillet" in told
+
+
+def test_two_letters_list_their_parts() -> None:
+    """Each once, with its places, the name it is asked by in the first line."""
+    truck = asked().truck
+    letters = {part.id[:2] for part in truck.singles}
+    for own in letters:
+        ((head, *rows),) = because.family(truck, own.lower())
+        codes = {part.id.partition(".")[0] for part in truck.singles if part.id[:2] == own}
+        assert {row.split()[0] for row in rows} == codes and str(len(codes)) in head
+        assert is_asked(head.partition("soapstone explain ")[2].split()[0])
+    assert because.family(truck, "QX") == []
