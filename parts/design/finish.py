@@ -65,7 +65,7 @@ def finish(
     Refused
         A hole that cannot be made, or a shape that cannot be cut.
     """
-    made = [member for member in assembly.members if isinstance(member.body, Plate | Tube)]
+    made = _cut_members(assembly)
     plates = _Plates(assembly, shop, Same() if same is None else same)
     cuts = {member.code: plates.cut(member) for member in made}
     numbers = part_numbers.numbered(list(cuts.values()))
@@ -86,6 +86,18 @@ def finish(
         parts[member.code] = part
         first.setdefault(numbered, part)
     return tuple(parts[member.code] for member in made)
+
+
+def drilled(assembly: Assembly, shop: stock.Shop, same: Same) -> tuple[Part, ...]:
+    """The parts of ``finish`` with their holes only, under the codes of their places: enough to
+    hold a design against its loads that is only tried.
+    """
+    plates = _Plates(assembly, shop, same)
+    return tuple(plates.drilled(member) for member in _cut_members(assembly))
+
+
+def _cut_members(assembly: Assembly) -> list[Member]:
+    return [member for member in assembly.members if isinstance(member.body, Plate | Tube)]
 
 
 class _Plates:
@@ -120,6 +132,13 @@ class _Plates:
             lambda: _cut(member, holes, scribes, bevels),
         )
 
+    def drilled(self, member: Member) -> Part:
+        """A plate or tube with its holes, and nothing else that finishing makes of it."""
+        if isinstance(member.body, Tube):
+            return self.same("unfinished tube", (member,), None, lambda: _unfinished(member, ()))
+        holes, _ = self._on(member)
+        return self.same("unfinished", (member, holes), None, lambda: _unfinished(member, holes))
+
     def part(
         self, member: Member, numbered: Numbered, released: tuple[str, str], first: Part | None
     ) -> Part:
@@ -144,6 +163,25 @@ class _Plates:
                 first=first,
             ),
         )
+
+
+def _unfinished(member: Member, holes: tuple[Hole, ...]) -> Part:
+    return Part(
+        id=member.code,
+        member=member,
+        hand=Hand.EITHER,
+        quantity=member.per_truck,
+        holes=holes,
+        marks=(),
+        slots=(),
+        area_net=0.0,
+        area_cut=0.0,
+        mass=0.0,
+        fingerprint="",
+        cut_fingerprint="",
+        number=member.code.rpartition(".")[0],
+        places=(member.code,),
+    )
 
 
 def _cut(

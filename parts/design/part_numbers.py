@@ -65,10 +65,13 @@ def numbered(cuts: Sequence[NumberedBy]) -> dict[str, Numbered]:
     side, so what is cut alike for the other side has a number of its own.
     """
     kinds: list[list[NumberedBy]] = []
+    alike: dict[tuple[object, ...], list[list[NumberedBy]]] = {}
     for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
-        home = next((kind for kind in kinds if same_cut(kind[0], cut)), None)
+        near = alike.setdefault((*cut.alike, len(cut.points)), [])
+        home = next((kind for kind in near if same_cut(kind[0], cut)), None)
         if home is None:
-            kinds.append([cut])
+            near.append([cut])
+            kinds.append(near[-1])
         else:
             home.append(cut)
     kind_of = {cut.place: number for number, kind in enumerate(kinds) for cut in kind}

@@ -115,7 +115,7 @@ def _seam_row(work: Work, code: str, force: float, case: str) -> Check:
     """Most force along the welds, N/mm, against the plate's least leg, on both its faces if one of
     its welds is.
     """
-    found = [weld for weld in work.truck.assembly.welds if code in (weld.on, weld.to)]
+    found = work.welds_of(code)
     both = any(weld.on == code and weld.face == "both" for weld in found)
     return _row(
         code,
@@ -202,7 +202,7 @@ def _seams(w: Work, code: str, t: float) -> list[Array]:
     """Weld lines on the plate's own plane: its own, and those of what is welded to it."""
     m = w.members[code]
     found = []
-    for x in w.truck.assembly.welds:
+    for x in w.welds_of(code):
         if x.on == code and x.to in w.members:
             found += [
                 into(m.place, weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop))[

@@ -35,14 +35,14 @@ def rows(
     members whose fillets are looked at, every one if not said.
     """
     for hold in filter(asked, work.truck.assembly.holds):
-        for row in _worked(hold, work):
+        for row in worked(hold, work):
             work.worked.add(hold.id)
             yield row
     yield from past_limits(work, own)
 
 
-def _worked(hold: Hold, work: Work) -> tuple[Check, ...]:
-    """One hold's rows. SlipError names the hold whose clause or numbers fail."""
+def worked(hold: Hold, work: Work) -> tuple[Check, ...]:
+    """One hold's rows in every case. SlipError names the hold whose clause or numbers fail."""
     seen = seen_by(work, hold)
     try:
         return tuple(WORKED[hold.kind](hold, seen))

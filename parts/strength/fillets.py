@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 
 import numpy as np
 
@@ -14,31 +14,59 @@ from ..placed.fit import weld_line
 from ..rules import welds
 from .work import Work
 
+OfClause = tuple[str, Check]
+"""A clause's name, and a row of it."""
 ANY_WALL = 1e3
 """Taken for a wall nobody knows, mm: no limit comes of it."""
 
 
 def past_limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
     """The rows of ``limits`` that are not met: most fillets are drawn at the limit."""
-    return (row for row in limits(work, own) if row.demand > row.capacity * (1 + 1e-9))
+    return filter(past, limits(work, own))
+
+
+def past(row: Check) -> bool:
+    """Whether a fillet is over its limit."""
+    return row.demand > row.capacity * (1 + 1e-9)
 
 
 def limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
     """One row a part and clause, the weld nearest its limit; ``own``: the members whose welds are
     looked at, every one if not said.
     """
+    welds = work.truck.assembly.welds
+    asked = [weld for weld in welds if own is None or weld.on in own]
+    yield from nearest(row for weld in asked for row in of_weld(work, weld))
+
+
+def nearest(rows: Iterable[OfClause]) -> tuple[Check, ...]:
+    """Of each part and clause the row that asks most."""
     found: dict[tuple[str, str], Check] = {}
-    for weld in work.truck.assembly.welds:
-        member = work.members.get(weld.on)
-        if weld.kind != "fillet" or member is None or (own is not None and weld.on not in own):
-            continue
-        for clause, given in _asked(work, weld, member):
-            says = f"{clause.__doc__.partition('.')[0].lower()}: {weld.id.rpartition('.')[0]}"
-            row = Check.of(clause, given, part=weld.on, what=says, case="as drawn")
-            best = found.get((weld.on, clause.__name__))
-            if best is None or row.utilisation > best.utilisation:
-                found[weld.on, clause.__name__] = row
-    yield from found.values()
+    for clause, row in rows:
+        best = found.get((row.part, clause))
+        if best is None or row.utilisation > best.utilisation:
+            found[row.part, clause] = row
+    return tuple(found.values())
+
+
+def of_weld(work: Work, weld: Weld) -> tuple[OfClause, ...]:
+    """Every limit of one fillet; none of another weld."""
+    member = work.members.get(weld.on)
+    if weld.kind != "fillet" or member is None:
+        return ()
+    return tuple(
+        (
+            clause.__name__,
+            Check.of(
+                clause,
+                given,
+                part=weld.on,
+                what=f"{clause.__doc__.partition('.')[0].lower()}: {weld.id.rpartition('.')[0]}",
+                case="as drawn",
+            ),
+        )
+        for clause, given in _asked(work, weld, member)
+    )
 
 
 def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Mapping[str, float]]]:

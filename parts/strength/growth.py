@@ -42,7 +42,7 @@ class Held(NamedTuple):
 
 
 class Grown(NamedTuple):
-    """A truck under its loads, and what made it so."""
+    """A truck under its loads, and what made it so; ``now``: its rows alone."""
 
     truck: Truck
     now: Strength
@@ -59,16 +59,18 @@ def held(
     """
     search = GrowthSearch(solved, words, pins, chassis, shop)
     truck = search.made(pins)
-    settled = _passing(search, Grown(truck, strength(truck, solved, shop), search.pins))
+    settled = _passing(search, Grown(truck, search.rows.every(truck), search.pins))
     done = _clear(search, settled)
-    return Held(done.truck, done.now, done.grown, done.ways, done.sizes)
+    search.pins = done.sizes
+    finished = search.finished()
+    return Held(finished, strength(finished, solved, shop), done.grown, done.ways, done.sizes)
 
 
 def _larger(search: GrowthSearch, state: Grown, way: Growth, said: str) -> Grown:
     """The truck with a way's sizes."""
     search.take(way)
     truck = search.made(search.pins)
-    now = strength(truck, search.solved, search.shop)
+    now = search.rows.every(truck)
     return Grown(truck, now, search.pins, (*state.grown, said), state.ways)
 
 

@@ -59,7 +59,7 @@ def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     if not cheeks:
         return
     behind = [
-        weld for weld in work.truck.assembly.welds if weld.on in cheeks and weld.to not in cheeks
+        weld for weld in work.welds_of(*cheeks) if weld.on in cheeks and weld.to not in cheeks
     ]
     names = " and ".join(sorted({weld.on for weld in behind}))
     yield from weld_groups.group(
@@ -158,7 +158,7 @@ def _washer(
     weld = next(
         (
             weld
-            for weld in work.truck.assembly.welds
+            for weld in work.welds_of(cheek)
             if weld.to == cheek and weld.edges == ("rim",) and weld.on in work.parts
         ),
         None,
@@ -269,7 +269,7 @@ def _root(ear: Ear, seen: SideUnderLoad) -> Root | None:
     member = work.members[ear.code]
     lines = [
         ends
-        for weld in work.truck.assembly.welds
+        for weld in work.welds_of(ear.code)
         if weld.on == ear.code and (not ear.edges or weld.edges == ear.edges)
         for ends in work.segments(weld)
     ]

@@ -18,7 +18,7 @@ from ...layout.quantities import Key, Side
 from ..design.site import Waiting, forces_of
 from ..design.sizing import Check
 from ..model.family import Sizes
-from ..model.hold import NotHeld
+from ..model.hold import Hold, NotHeld
 from ..model.verdict import Verdict
 from ..stock import Shop
 from ..truck.truck import Truck, families
@@ -114,6 +114,36 @@ def cases_of(truck: Truck, solved: Graph, shop: Shop) -> tuple[Forces, ...]:
     return read if values is solved.values else forces(values, adjusted(shop.loads))
 
 
+class FamilyThings(NamedTuple):
+    """What is one family's: its members, the first of each bolt's plates that was made, and all the
+    ids a hold may name.
+    """
+
+    members: frozenset[str]
+    bolts: Mapping[str, str]
+    ids: frozenset[str]
+
+    def touches(self, hold: Hold) -> bool:
+        """Whether a hold covers anything of it."""
+        return not self.ids.isdisjoint((*hold.members, *hold.bolts, *hold.welds))
+
+    def holds(self, row: Check) -> bool:
+        """Whether a row is of a part of it, or of a bolt whose first plate is."""
+        return self.bolts.get(row.part, row.part) in self.members
+
+
+def of_family(truck: Truck, family: str) -> FamilyThings:
+    """What is of a family, by its file."""
+    own = frozenset(code for code, name in truck.made_by.items() if name == family)
+    bolts = {
+        bolt.id: next((code for code in bolt.through if code in truck.made_by), "")
+        for bolt in truck.assembly.bolts
+    }
+    ids = own | {bolt for bolt, first in bolts.items() if first in own}
+    ids |= {weld.id for weld in truck.assembly.welds if weld.on in own}
+    return FamilyThings(own, bolts, ids)
+
+
 def rows_of(
     truck: Truck, solved: Graph, shop: Shop, family: str, *, daily: bool = False
 ) -> tuple[Check, ...]:
@@ -124,22 +154,12 @@ def rows_of(
         rows = cases_of(truck, solved, shop)
     except Waiting:
         return ()
-    own = {code for code, name in truck.made_by.items() if name == family}
-    bolts = {
-        bolt.id: next((code for code in bolt.through if code in truck.made_by), "")
-        for bolt in truck.assembly.bolts
-    }
+    own = of_family(truck, family)
     work = Work(truck, shop, solved.values, rows)
-    touched = own | {bolt for bolt, first in bolts.items() if first in own}
-    touched |= {weld.id for weld in truck.assembly.welds if weld.on in own}
-    found = list(
-        evaluate.rows(
-            work, lambda hold: bool(touched & {*hold.members, *hold.bolts, *hold.welds}), own
-        )
-    )
+    found = list(evaluate.rows(work, own.touches, own.members))
     if daily:
         found += everyday.rows(work, forces(settled(truck, solved), both_hands(EVERYDAY)))
-    return tuple(row for row in found if bolts.get(row.part, row.part) in own)
+    return tuple(filter(own.holds, found))
 
 
 def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:

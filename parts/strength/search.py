@@ -16,7 +16,7 @@ from ..model.family import Choice, Family, Variable
 from ..stock import Shop
 from ..truck.again import Again
 from ..truck.truck import Truck, design, families
-from .result import rows_of
+from .tried import TriedRows
 
 PinsByFamily = Mapping[str, Mapping[str, Choice]]
 MOST = 8
@@ -117,7 +117,7 @@ class GrowthSearch:
         self, solved: Graph, words: Mapping[str, str], pins: PinsByFamily, chassis: str, shop: Shop
     ) -> None:
         self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
-        self.own, self.again = pins, Again()
+        self.own, self.again, self.rows = pins, Again(), TriedRows(solved, shop)
         self.lost: dict[tuple[str, ...], float] = {}
         self.nearest: dict[str, Growth] = {}
         self.barred: dict[str, Growth] = {}
@@ -125,8 +125,17 @@ class GrowthSearch:
         self.pins: PinsByFamily = {family: dict(sizes) for family, sizes in pins.items()}
 
     def made(self, pins: PinsByFamily) -> Truck:
-        """The truck with these sizes."""
-        return design(self.solved, self.words, pins, self.chassis, self.shop, self.again)
+        """The truck with these sizes, to be held against its loads."""
+        return self._designed(pins, tried=True)
+
+    def finished(self) -> Truck:
+        """The truck with the sizes kept, ready to be cut."""
+        return self._designed(self.pins, tried=False)
+
+    def _designed(self, pins: PinsByFamily, *, tried: bool) -> Truck:
+        return design(
+            self.solved, self.words, pins, self.chassis, self.shop, self.again, tried=tried
+        )
 
     def take(self, way: Growth) -> None:
         """Keep a way's sizes."""
@@ -185,7 +194,7 @@ class GrowthSearch:
         the others where they fail.
         """
         goal, parts = asked.goal, {*asked.parts}
-        rows = rows_of(truck, self.solved, self.shop, asked.family, daily=goal.daily)
+        rows = self.rows.of(truck, asked.family, daily=goal.daily)
         uses = [
             (goal.use(row) if not parts or row.part in parts else _over(row), row) for row in rows
         ]

@@ -40,11 +40,7 @@ def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
         plate=plate,
         back=back,
         thick=(work.plate(plate.code).thick, work.plate(back.code).thick),
-        welds=[
-            weld
-            for weld in work.truck.assembly.welds
-            if {weld.on, weld.to} & {plate.code, back.code} and weld.on in work.parts
-        ],
+        welds=[weld for weld in work.welds_of(plate.code, back.code) if weld.on in work.parts],
         line=line,
         at=at,
         cut=(x - seen.q(ends[1]), x - seen.q(ends[0])) if ends else (0.0, 0.0),

@@ -179,10 +179,8 @@ class SideUnderLoad:
         """Bolts of this side whose id begins so, but no bare holes of another plate."""
         return tuple(
             bolt
-            for bolt in self.work.truck.assembly.bolts
-            if bolt.id.endswith(f".{self.side}")
-            and bolt.id.split("#")[0] in starts
-            and bolt.id.count(".") == starts[0].count(".") + 1
+            for bolt in self.work.bolts_of(*starts)
+            if bolt.id.endswith(f".{self.side}") and bolt.id.count(".") == starts[0].count(".") + 1
         )
 
     def bolt(self, name: str) -> BoltSize:
@@ -214,8 +212,8 @@ class SideUnderLoad:
         return np.array(
             [
                 (start + end) / 2
-                for weld in self.work.truck.assembly.welds
-                if own in (weld.on, weld.to) and isinstance(self.work.members[weld.on].body, Plate)
+                for weld in self.work.welds_of(own)
+                if isinstance(self.work.members[weld.on].body, Plate)
                 for start, end in self.work.segments(weld)
             ]
         ).reshape(-1, 3)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import copy
 import itertools
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -22,6 +23,7 @@ from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials
 from ..truck import roles
 from ..truck.truck import Truck
+from .asked import Asked
 from .recorded import GroupWorked, Meshed, Ranged, Root, WeldGroup
 
 RING = 16
@@ -53,13 +55,20 @@ class Work:
         self.explains = explains
         self.truck, self.shop, self.values, self.rows = truck, shop, values, rows
         self.made_of = made_of or materials(truck.words, shop, roles.steel_fields())
-        self.members = {member.code: member for member in truck.assembly.members}
-        self.parts = {part.id: part for part in truck.singles}
-        self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}
-        self.welds = {weld.id: weld for weld in truck.assembly.welds}
+        self.asked = Asked()
+        table = self.asked.table
+        self.members = table("member", {m.code: m for m in truck.assembly.members})
+        self.parts = table("part", {part.id: part for part in truck.singles})
+        self.bolts = table("bolt", {bolt.id: bolt for bolt in truck.assembly.bolts})
+        self.welds = table("weld", {weld.id: weld for weld in truck.assembly.welds})
+        self._welds_of = table("welds of", _welds_of(truck.assembly.welds))
+        self._bolts_of = table("bolts of", _bolts_of(truck.assembly.bolts))
         self._rails: dict[str, PlateSize] = {}
         self.basis = load_basis(values)
         self.wheel = self.basis.wheel
+        self._forget()
+
+    def _forget(self) -> None:
         self.groups: list[WeldGroup] = []
         self.roots: list[Root] = []
         self.grouped: list[GroupWorked] = []
@@ -68,6 +77,22 @@ class Work:
         self.worked: set[str] = set()
         self.welded: list[tuple[str, str, tuple[str, ...]]] = []
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Array]] = {}
+
+    def alone(self) -> Work:
+        """The same truck in the same cases with nothing recorded yet."""
+        other = copy.copy(self)
+        other._forget()
+        return other
+
+    def welds_of(self, *codes: str) -> list[Weld]:
+        """Welds on or against any of these members, in the order of the truck."""
+        found = {weld.id for code in codes for weld in self._welds_of.get(code, ())}
+        return [weld for weld in self.truck.assembly.welds if weld.id in found]
+
+    def bolts_of(self, *starts: str) -> list[Bolt]:
+        """Bolts whose id is one of these up to its number, in the order of the truck."""
+        found = {bolt.id for start in starts for bolt in self._bolts_of.get(start, ())}
+        return [bolt for bolt in self.truck.assembly.bolts if bolt.id in found]
 
     def tube(self, code: str) -> TubeOnHand | None:
         """A tube as it is on hand, its steel as read; None where there is none."""
@@ -189,3 +214,20 @@ class Work:
             if code in self.members
         ]
         return np.asarray(np.array(bolt.at) + along * (sum(at) / len(at) if at else 0.0))
+
+
+def _welds_of(welds: Iterable[Weld]) -> Mapping[str, tuple[Weld, ...]]:
+    """Welds by the member they are on or against."""
+    found: dict[str, list[Weld]] = {}
+    for weld in welds:
+        for code in {weld.on, weld.to}:
+            found.setdefault(code, []).append(weld)
+    return {code: tuple(each) for code, each in found.items()}
+
+
+def _bolts_of(bolts: Iterable[Bolt]) -> Mapping[str, tuple[Bolt, ...]]:
+    """Bolts by their id up to its number."""
+    found: dict[str, list[Bolt]] = {}
+    for bolt in bolts:
+        found.setdefault(bolt.id.partition("#")[0], []).append(bolt)
+    return {start: tuple(each) for start, each in found.items()}

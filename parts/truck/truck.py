@@ -318,10 +318,13 @@ def design(
     chassis: str,
     shop: stock.Shop | None = None,
     again: Again | None = None,
+    *,
+    tried: bool = False,
 ) -> Truck:
     """Every part that can be made from what is solved; the rest says what it waits for, or why.
 
-    ``again``: kept by whoever designs the same layout with other sizes.
+    ``again``: kept by whoever designs the same layout with other sizes; ``tried``: only to be held
+    against its loads, its parts drilled but neither numbered, lettered nor weighed.
     """
     kept = Again() if again is None else again
     builder = _Builder(solved, words, pins, shop or stock.default_shop(), chassis, kept)
@@ -334,10 +337,14 @@ def design(
             builder.run(name, family, sides[0], pins_of)
     whole = assemble.merge(builder.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
-    singles = finish.finish(whole, builder.shop, chassis, same=kept.same)
+    singles = (
+        finish.drilled(whole, builder.shop, kept.same)
+        if tried
+        else finish.finish(whole, builder.shop, chassis, same=kept.same)
+    )
     return Truck(
         assembly=whole,
-        parts=paired(singles),
+        parts=singles if tried else paired(singles),
         checks=(*builder.checks, *_too_large(singles, builder.shop)),
         picks=builder.picks,
         waiting=builder.waiting,
