@@ -130,7 +130,7 @@ def readings(  # noqa: PLR0913  # each is an argument or option of the command l
 
     judged = judge_readings(got)
     if sheet:
-        _sheet(job, sheet)
+        _sheet(job, sheet, kept.paper)
     assumed = assumptions(got, solve(got), None, None, kept)
     if as_json:
         _print_data(got, judged, assumed)
@@ -281,7 +281,7 @@ def _take(job: Path, csv_file: Path) -> None:
     print(f"taken into {old}; the job file itself is unchanged")
 
 
-def _sheet(job: Path, path: Path) -> None:
+def _sheet(job: Path, path: Path, paper: str) -> None:
     from ...layout.job.sheet import sheet_csv, sheet_rows
     from ...layout.job_file import load
     from .. import disk
@@ -290,7 +290,8 @@ def _sheet(job: Path, path: Path) -> None:
     if path.suffix.lower() == ".pdf":
         from ...parts.drawing.measuring import measuring_pdf
 
-        data = measuring_pdf(load(job).chassis, rows)
+        got = load(job)
+        data = measuring_pdf(got.chassis, rows, paper, got.words)
     else:
         data = sheet_csv(rows)
     disk.put_file(path, data)

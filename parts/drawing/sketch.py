@@ -1,17 +1,14 @@
-"""Sketches for the measuring sheet: a solid-axle front in side view and plan, not to scale, with a
-ring for every code of a table pointing at what is measured.
+"""The sketch of the measuring sheet: a solid-axle front in side view and plan, not to scale, and at
+which place of it each field is measured.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
 
-from .display import PAGE, Sheet
+from .display import Sheet
 from .entities import LineKind
-from .picture import balloons
-from .sheet import MARGIN
 
 SIDE = {
     "datum hole": (190.0, 452.0),
@@ -121,70 +118,11 @@ POINTS: tuple[tuple[str, str], ...] = (
     (r"wanted\.belly.*", "gearbox mount"),
     (r".*", "rail"),
 )
-MOST = 44
-
-
-def sketches(chassis: str, table: str, codes: Sequence[tuple[str, str]]) -> list[Sheet]:
-    """A page or two for one table. ``codes``: code and field."""
-    every = list(_ranges(list(dict(codes).items())))
-    return [
-        _page(chassis, table, every[index : index + MOST]) for index in range(0, len(every), MOST)
-    ]
-
-
-def _ranges(codes: list[tuple[str, str]]) -> Iterator[tuple[str, tuple[float, float]]]:
-    """Codes that follow each other at one place as one: F-44 to F-47."""
-    rows = sorted(codes)
-    start = 0
-    for index in range(1, len(rows) + 1):
-        near = (
-            index < len(rows)
-            and where(rows[index][1]) == where(rows[start][1])
-            and rows[index][0][0] == rows[start][0][0]
-            and int(rows[index][0][2:]) - int(rows[index - 1][0][2:]) == 1
-        )
-        if not near:
-            first, last = rows[start][0], rows[index - 1][0]
-            yield first if first == last else f"{first} to {last[2:]}", where(rows[start][1])
-            start = index
-
-
-def where(field: str) -> tuple[float, float]:
-    """Point of the sketch a field is measured at."""
-    name = place_of(field)
-    return SIDE.get(name) or PLAN[name]
 
 
 def place_of(field: str) -> str:
     """Name of the place of the sketch a field is measured at, one of ``SIDE`` or ``PLAN``."""
     return next(place for pattern, place in POINTS if re.fullmatch(pattern, field))
-
-
-def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, float]]]) -> Sheet:
-    sheet = Sheet(f"{chassis} measuring sketch, {table}")
-    sheet.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    sheet.text(
-        MARGIN + 6,
-        PAGE[1] - MARGIN - 14,
-        f"Measuring sketch, chassis {chassis}: {table.replace('_', ' ')}",
-        11,
-        True,
-    )
-    sheet.text(
-        MARGIN + 6,
-        MARGIN + 6,
-        "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line"
-        " at full bump, up from the floor, across from the centre line.",
-        7,
-    )
-    draw_truck(sheet)
-    balloons(
-        sheet,
-        dict(codes),
-        (MARGIN + 6, MARGIN + 26, PAGE[0] - 2 * MARGIN - 12, PAGE[1] - 2 * MARGIN - 56),
-        7.0,
-    )
-    return sheet
 
 
 def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: LineKind = "narrow") -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -116,8 +117,42 @@ def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     assert all(
         f.sheet_code in words
         for f in FIELDS.values()
-        if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle")
+        if f.table not in ("job", "units")
+        and not f.name.startswith("travel.obstacle")
+        and not f.when  # what another answer of the demo spares
     )
+
+
+def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading() -> None:
+    """What is cut first stands on the first sheets; on each the numbers of the sketch are those of
+    its rows, at most so many as can be told apart; every reading once, nothing outside the page.
+    """
+    from pypdf import PdfReader
+    from soapstone.layout.job.load import filled
+    from soapstone.layout.job.sheet import sheet_rows
+    from soapstone.layout.job_file import of_table
+    from soapstone.parts.drawing.measuring import MOST, measuring_pdf
+    from soapstone.parts.truck.needs import first_fields
+
+    rows = sheet_rows(of_table(filled(tomllib.loads(blank_job("T1")))))
+    pages = PdfReader(io.BytesIO(measuring_pdf("T1", rows))).pages
+    said = [page.extract_text() for page in pages]
+    first = {f.sheet_code for f in FIELDS.values() if f.name in first_fields()} - {
+        f.sheet_code for f in FIELDS.values() if f.name.startswith("frame.hole")
+    }
+    early = [text for text in said if "what is cut first" in text]
+    assert said[: len(early)] == early and 3 <= len(early) <= 6
+    assert all(any(f"{code} " in text for text in early) for code in first)
+    for text in said:
+        lines = text.splitlines()
+        for number in range(1, MOST + 1):
+            assert lines.count(str(number)) in (0, 2), "in the sketch and beside its row"
+        assert "left" in lines and "right" in lines and "again" in lines
+    whole = "\n".join(said)
+    assert whole.count("A-07 ") == 1 and whole.count("F-20 no. 2") == 1
+    assert "F-44 " in whole
+    no = measuring_pdf("T1", rows, words={"frame.cut": "no"})
+    assert "F-44 " not in "".join(page.extract_text() for page in PdfReader(io.BytesIO(no)).pages)
 
 
 @pytest.mark.parametrize("line", ['section = "boxed"', "max_pinion_joint = 15"])
