@@ -72,11 +72,12 @@ def reasons(words: Sequence[str], faults: list[Fault]) -> Reasons:
 
 
 def good_reason(why: str) -> bool:
-    """Whether words are long enough to say something and short enough to be printed."""
-    return REASON_LEAST <= len(why.strip()) <= REASON_MOST and why.isprintable()
+    """Whether words say something - as many letters as the shortest has - and can be printed."""
+    letters = sum(sign.isalpha() for sign in why)
+    return letters >= REASON_LEAST and len(why.strip()) <= REASON_MOST and why.isprintable()
 
 
-REASON = f"{REASON_LEAST} to {REASON_MOST} characters on one line"
+REASON = f"words, {REASON_LEAST} to {REASON_MOST} characters on one line"
 
 
 def _key(row: Mapping[str, str]) -> tuple[str, str, str, str]:

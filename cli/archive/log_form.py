@@ -7,18 +7,18 @@ from __future__ import annotations
 import csv
 import io
 import json
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from ...layout import reader, units
 from ...layout.faults import Fault
+from ...layout.job.reading import day
 from ...parts.words.names import part
 from .entries import LAID, numbered
 from .log_sheets import AS_BUILT
 from .record import Record
-from .signature import NAME_LEAST, NAME_MOST, Signer
+from .signature import NAME_MOST, Signer, good_name
 from .store import Archive
 
 COLUMNS = ("revision", "sheet", "number", "what", "wanted", "found", "by", "date")
@@ -216,10 +216,10 @@ def _of_another(line: Mapping[str, str], where: str, record: Record) -> list[Fau
 
 def _who(row: Mapping[str, str], where: str) -> list[Fault]:
     faults = []
-    if not NAME_LEAST <= len(row["by"].strip()) <= NAME_MOST or not row["by"].isprintable():
+    if not good_name(row["by"]):
         remedy = "write who in the column by, or give --by"
         faults.append(Fault(f"{where} by", row["by"][:40], "a name of two letters or more", remedy))
-    if not re.fullmatch(r"\d{4}-\d\d-\d\d", row["date"]):
+    if day(row["date"]) is None:
         remedy = "write when in the column date, or give --date"
         faults.append(Fault(f"{where} date", row["date"][:20], "a day, as 2026-01-31", remedy))
     return faults

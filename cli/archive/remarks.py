@@ -6,13 +6,13 @@ from __future__ import annotations
 
 import html
 import json
-import re
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...layout.job.reading import day
 from ...parts.page.policy import sha256_of
 from ...parts.words.names import part
 from .entries import rows as entered
@@ -142,6 +142,6 @@ def _faults(where: str, row: object, known: Sequence[str] | set[str]) -> list[Fa
             found.append(Fault(f"{where}{what}", text[:40], allowed, "write it so"))
         elif "<" in text or ">" in text:
             found.append(Fault(f"{where}{what}", text[:40], "plain words", "leave out < and >"))
-    if not re.fullmatch(r"\d{4}-\d\d-\d\d", date):
+    if day(date) is None:
         found.append(Fault(f"{where} day", date[:20], "a day, as 2026-01-31", "say when"))
     return found

@@ -4,12 +4,12 @@ signed.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 from ...layout.faults import UNSEEN, Fault
+from ...layout.job.reading import day
 from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
@@ -46,11 +46,26 @@ class Signer(NamedTuple):
             allowed = f"up to {NOTE_MOST} characters on one line"
             remedy = "shorten it" if len(self.note) > NOTE_MOST else UNSEEN
             found.append(Fault("--note", self.note[:40], allowed, remedy))
-        if not NAME_LEAST <= len(self.by.strip()) <= NAME_MOST or not self.by.isprintable():
-            found.append(Fault("--by", self.by, "a name of two letters or more", "say who"))
-        if not re.fullmatch(r"\d{4}-\d\d-\d\d", self.date):
-            found.append(Fault("--date", self.date, "a day, as 2026-01-31", "say when"))
+        if not good_name(self.by):
+            found.append(Fault("--by", self.by[:40], "a name of two letters or more", "say who"))
+        if day(self.date) is None:
+            found.append(Fault("--date", self.date[:20], "a day, as 2026-01-31", "say when"))
         return found
+
+
+def good_name(by: str) -> bool:
+    """Whether it can be somebody's name: two letters or more of any script, on one line."""
+    letters = sum(sign.isalpha() for sign in by)
+    return letters >= NAME_LEAST and len(by.strip()) <= NAME_MOST and by.isprintable()
+
+
+def too_early(date: str, record: Record, events: Sequence[RecordFacts]) -> list[Fault]:
+    """A fault for a day of signing before the release itself, or before what was signed last."""
+    last = max([record.data["date"], *(e["date"] for e in events if e.get("kind") == "signed")])
+    if day(date) is None or date >= last:
+        return []
+    remedy = "it was released or signed on that day: nothing is signed for before it is there"
+    return [Fault("--date", date, f"{last} or later", remedy)]
 
 
 class Open(NamedTuple):
@@ -189,7 +204,7 @@ def level_faults(level: str, now: str, open_now: Open, good: str, letter: str) -
         why = f"prints of {letter} are void since {good} was released: sign {good}"
         return [Fault("--level", level, "mock-up or tack", why)]
     if open_now.set_down is None:
-        why = f"when this revision was released {not_down(None)}, then build and release again"
+        why = f"for this revision {not_down(None)}, then build and release again"
         return [Fault("--level", level, "mock-up or tack", why)]
     return []
 

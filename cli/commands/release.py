@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ..archive.acceptance import Reasons, accepted, at_least, needs_acceptance, reasons, refusals
+from ..archive.acceptance import (
+    Reasons,
+    Subject,
+    accepted,
+    at_least,
+    needs_acceptance,
+    reasons,
+    refusals,
+)
 from ..archive.releasing import (
     Lettered,
     Signed,
@@ -27,7 +35,6 @@ from ..screen import said, say, then
 
 if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
-    from ..archive.acceptance import Subject
     from ..archive.store import Archive
 
 PLACE = 130
@@ -71,8 +78,11 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     faults = signer.faults(note_needed=True)
     given = reasons(accept or (), faults)
     wanting = _open(found, level)
-    faults += _level_faults(level, _not_down(found, job)) + open_faults(wanting, given)
-    _refuse(faults + _verdict_faults(looked.judged, level, given) + _stale(found, out))
+    not_down = _not_down(found, job)
+    faults += _level_faults(level, not_down) + open_faults(wanting, _answering(given, not_down))
+    _refuse(
+        faults + _verdict_faults(looked.judged, level, given) + _stale(looked.judged, found, out)
+    )
     by_name = accepted(looked.judged, by, signer.date, given.findings)
     signed = Signed(level, signer, by_name, answers(wanting, given, signer))
     store = Archive(archive_of(archive, found.shop.archive, job))
@@ -89,7 +99,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     said()
     _tell(new, store, chassis)
     _tell_signed(looked.judged, signed)
-    _tell_use(new, level, not _not_down(found, job), out / chassis / new.letter, page)
+    _tell_use(new, level, not not_down, out / chassis / new.letter, page)
     _next(chassis, new.letter, level, job)
 
 
@@ -111,6 +121,14 @@ def _open(found: Designed, level: str) -> dict[Subject, str]:
     assembly = found.truck.assembly
     welds = not_logged("weld", set(numbered_welds(assembly)), ())
     return Open("", welds, not_logged("bolt", set(numbered_bolts(assembly)), ())).wanting({})
+
+
+def _answering(given: Reasons, not_down: str) -> Reasons:
+    """The reasons without one for the set-down where that is open: it is refused with the level,
+    whatever the words.
+    """
+    left = {s: why for s, why in given.of.items() if s != Subject.SET_DOWN or not not_down}
+    return given._replace(of=left)
 
 
 def _level_faults(level: str, not_down: str) -> list[Fault]:
@@ -138,16 +156,18 @@ def _refuse(faults: list[Fault]) -> None:
         raise SoapstoneError(code, faults, "not released")
 
 
-def _stale(found: Designed, out: Path) -> list[Fault]:
-    """No draft, or a draft of another job."""
+def _stale(judged: Judged, found: Designed, out: Path) -> list[Fault]:
+    """No draft, or a draft of another job, or one that said another verdict."""
     folder = out / found.job.chassis / "draft"
     try:
         draft = json.loads((folder / "manifest.json").read_bytes())
         built = {place: own for part in draft["parts"] for place, own in part["places"].items()}
+        seen = draft["job_sha256"], draft["headline"]
     except (OSError, ValueError, KeyError):
         remedy = "run build first and look at what comes out"
         return [Fault(str(folder), "", "a build of this job", remedy)]
-    if built == {part.id: part.fingerprint for part in found.truck.singles}:
+    parts = {part.id: part.fingerprint for part in found.truck.singles}
+    if (built, seen) == (parts, (found.job.sha256, judged.headline)):
         return []
     remedy = "readings or stock changed since: build again and look at it before it is released"
     return [Fault(str(folder), "", "a build of the job as it is now", remedy)]

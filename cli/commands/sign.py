@@ -17,6 +17,7 @@ from ..archive.signature import (
     level_faults,
     open_at,
     open_faults,
+    too_early,
 )
 from ..options import Accept, ArchiveFolder, By, Chassis, Day, Letter, Note, Out
 from ..screen import then
@@ -57,7 +58,8 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     store = Archive(archive)
     record = store.record(chassis, letter)
     signer = Signer(by, date, note)
-    faults = signer.faults()
+    events = [event.data for event in store.events(chassis, letter)]
+    faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)
     wanting, wrong = _asked(store, record, level)
     if faults := faults + (wrong or open_faults(wanting, given)):

@@ -28,7 +28,12 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     assert {p["revision"] for p in released["parts"]} == {"A"} and all(
         "-A-" in f["path"] for f in released["files"] if f["kind"] == "cut"
     )
-    job.write_text(job.read_text().replace('free_length = "19 3/4"', 'free_length = "20"'))
+    asked = job.read_text()
+    job.write_text(asked.replace("caster_low = 4.0", "caster_low = 4.5"))
+    assert "build again" in run(
+        "release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6
+    ), "no part is another, and yet the draft that was looked at is of another job"
+    job.write_text(asked.replace('free_length = "19 3/4"', 'free_length = "20"'))
     assert "build again" in run(
         "release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6
     )

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from soapstone.cli.archive.signature import Open, level_faults
+from soapstone.cli.archive.record import Record
+from soapstone.cli.archive.signature import Open, level_faults, too_early
 from typed import run, words_of
 
 WELD = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
@@ -91,6 +92,28 @@ def test_final_straight_from_tack_wants_all_that_weld_wants(shop: Path) -> None:
         "welds": REST,
         "bolts": REST,
     }
+
+
+@pytest.mark.parametrize("day", ["2026-02-30", "2026-13-01", "2020-01-01", "soon", ""])
+def test_no_signature_on_a_day_that_is_none_or_before_the_release(shop: Path, day: str) -> None:
+    asked = run(*WELD[:-1], day, *SET_DOWN, *FINDINGS, code=2)
+    assert asked.startswith("not signed\n--date") and asked.count("\n") == 2, asked
+
+
+def test_nothing_is_signed_before_the_release_or_what_was_signed_last() -> None:
+    released = Record({"date": "2026-01-15"}, "")
+    assert "2026-01-15 or later" in str(*too_early("2026-01-14", released, ()))
+    assert not too_early("2026-01-15", released, ())
+    since = ({"kind": "signed", "date": "2026-02-02"}, {"kind": "entered", "date": "2026-03-01"})
+    assert "2026-02-02 or later" in str(*too_early("2026-02-01", released, since))
+    assert not too_early("2026-02-02", released, since), "a weld may have been logged later"
+
+
+@pytest.mark.parametrize("by", ["..", "12", " a ", "-"])
+def test_no_signature_without_a_name(shop: Path, by: str) -> None:
+    who = [by if word == "the owner" else word for word in WELD]
+    assert "--by" in run(*who, *SET_DOWN, *FINDINGS, code=2)
+    assert "--accept" in run(*WELD, *SET_DOWN, "--accept", "...", code=2), "dots are no reason"
 
 
 @pytest.mark.parametrize(
