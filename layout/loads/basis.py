@@ -40,7 +40,7 @@ _CENTER_NEEDS = (
     "arms.tube_wall",
     "track_bar.od",
 )
-_SIDED_NEEDS = ("spring.load", "seat.upper.z", "arm.cc", "upper.cc")
+_SIDED_NEEDS = ("spring.load", "seat.upper.z", "arm.cc", "upper.cc", "rail.stop.x")
 
 
 class LoadBasis(NamedTuple):

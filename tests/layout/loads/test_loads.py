@@ -228,6 +228,15 @@ def test_what_waits_is_named() -> None:
     assert Key("spring.axle_load", "C") in missing_for_loads(cut.values)
 
 
+def test_the_loads_wait_for_the_place_of_the_stop() -> None:
+    """Seats and plates carry coil and stop together only where the stop is inside the coil."""
+    j = job()
+    owed = solve(j._replace(words={k: v for k, v in j.words.items() if k != "travel.stop_place"}))
+    missing = missing_for_loads(owed.values)
+    assert missing == tuple(Key("rail.stop.x", side) for side in "LR")
+    assert all("travel.stop_place" in map(str, owed.rests_on(key)) for key in missing)
+
+
 def test_softer_arms_carry_less_roll() -> None:
     """The share of roll the arms take falls with the arm's own bending (series springs): never more
     than with rigid arms.
