@@ -7,6 +7,7 @@ for every design at once by NumPy's broadcasting.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -125,16 +126,16 @@ class Check(NamedTuple):
     @property
     def utilisation(self) -> float:
         """Demand over capacity; 99 where there is no capacity at all."""
-        if self.capacity > 0:
+        if self.capacity > 0 and not math.isnan(self.demand):
             return self.demand / self.capacity
         return 0.0 if self.demand <= self.capacity else NO_CAPACITY
 
     @property
     def verdict(self) -> Verdict:
         """Fails, ok, or confirm: past what is only advised, or met with more than 0.8 used on a
-        value from memory, which is no pass on its own.
+        value from memory, which is no pass on its own. What could not be worked out is not met.
         """
-        if self.demand > self.capacity * (1 + 1e-9) + HARDLY:
+        if not self.demand <= self.capacity * (1 + 1e-9) + HARDLY:
             return Verdict.FAILS if self.must else Verdict.CONFIRM
         unsure = self.tag == "memory" and self.must and self.utilisation > UNSURE
         return Verdict.CONFIRM if unsure else Verdict.OK
@@ -278,7 +279,7 @@ def field(family: Family, site: Site, pins: FamilyPins) -> Designs:
             continue
         demand, capacity = rule.clause(**rule.args(grid, site))
         broken[row] = np.broadcast_to(
-            np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + HARDLY, shape
+            ~(np.asarray(demand) <= np.asarray(capacity) * (1 + 1e-9) + HARDLY), shape
         )
     cost = np.array(np.broadcast_to(np.asarray(family.mass(grid, site), dtype=float), shape))
     for number, var in enumerate(family.variables):

@@ -8,6 +8,7 @@ code with the sizing: one design at a time, scalars.
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from typing import Any
 
@@ -207,6 +208,8 @@ def test_a_verdict_by_what_is_used() -> None:
         (81.0, True, "memory", Verdict.CONFIRM),
         (81.0, False, "memory", Verdict.OK),
         (81.0, True, "read", Verdict.OK),
+        (math.nan, True, "read", Verdict.FAILS),
+        (math.nan, False, "read", Verdict.CONFIRM),
     ):
         assert row._replace(demand=demand, must=must, tag=tag).verdict is want
     assert row.utilisation == 0.8
