@@ -147,7 +147,8 @@ def explained(g: Graph, k: Key) -> list[str]:
         out.append(f"      with {put if not many else f'{len(numbers)} layout values'}")
     rows = behind(g, cause(k) if cause(k) in g.values else k, 5)
     if rows:
-        out.append("  ± mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
+        cut = "" if cause(k) == k else " as built, its upper arms cut to the readings,"
+        out.append(f"  ±{cut} mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
     leaves = sorted(g.rests_on(k))
     assumed = [i for i in leaves if i in g.readings and g.readings[i].assumed]
     out.append(f"  rests on {len(leaves)} readings: " + ", ".join(map(str, leaves)))

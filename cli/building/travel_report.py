@@ -54,7 +54,7 @@ def cycle_of(
     from ...layout.travel import second_rests, study
     from ...layout.travel.limits import limits
     from ...layout.travel.spin import spins
-    from ...layout.travel.sure import Sure, sure
+    from ...layout.travel.sure import Sure, as_built
     from ...parts.placed.clearance import hits, touching
     from ...parts.verdict.advice import advise
 
@@ -81,7 +81,7 @@ def cycle_of(
         gaps=gaps,
         trims=tuple(map(str, advise(gaps, job, solved, truck, shop))),
         spins=spins(t.linkage, solved.values),
-        sure=sure(solved, t.places, lambda k: k.name in MAIN),
+        sure=as_built(solved, t.places, lambda k: k.name in MAIN),
         two=second_rests(t),
         assumed=kept,
     )

@@ -55,10 +55,10 @@ def explain(
     solved = solve(got)
     if any(name.startswith("at_") for name in names):
         from ...layout.travel import study
-        from ...layout.travel.sure import sure
+        from ...layout.travel.sure import as_built
 
         travel = study(got, solved)
-        solved = with_travel(solved, travel, sure(solved, travel.places))
+        solved = with_travel(solved, travel, as_built(solved, travel.places))
     rows |= {str(key): explained(solved, key) for name in names for key in find(solved, name)}
     if as_json:
         print(json.dumps(rows, indent=1))

@@ -18,6 +18,8 @@ RECTANGLE = 3.0
 """Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH
 e-Handbook 2.5.4).
 """
+OWN_CASTER = Key("axle.caster_at_level_pinion", "C")
+_ARM, _RATE = Key("upper.cc", "L"), Key("upper.pinion_rate", "L")
 MOUNT_ROOM = 1.5 * units.IN
 """How far the coil mount goes up or down before it is welded, mm (judgment, no source)."""
 
@@ -108,7 +110,7 @@ def cause(key: Key) -> Key:
     """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed
     for.
     """
-    return Key("upper.cc", "L") if key.name in ("pinion.up", "caster.ride") else key
+    return _ARM if key.name in ("pinion.up", "caster.ride") else key
 
 
 def plus_minus(solved: Graph, key: Key, twice: Collection[Reading] = ()) -> float:
@@ -121,12 +123,22 @@ def plus_minus(solved: Graph, key: Key, twice: Collection[Reading] = ()) -> floa
 
 
 def _u(solved: Graph, key: Key, twice: Collection[Reading] = ()) -> float:
-    rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
+    rate = solved.values.get(_RATE, math.nan)
     if key.name not in ("pinion.up", "caster.ride") or math.isnan(rate):
         return _wider(solved, key, twice)
-    arm = rate * _wider(solved, Key("upper.cc", "L"), twice)
-    own = Key("axle.caster_at_level_pinion", "C")
-    return math.hypot(arm, _wider(solved, own, twice)) if key.name == "caster.ride" else abs(arm)
+    arm = abs(rate * _wider(solved, _ARM, twice))
+    return math.hypot(arm, _wider(solved, OWN_CASTER, twice)) if key.name == "caster.ride" else arm
+
+
+def turns(solved: Graph) -> dict[Key, float]:
+    """How far one u of each reading turns the pinion up of a truck whose upper arm is cut already,
+    rad: a reading that asked for a longer arm finds it too short. Empty without an upper arm.
+    """
+    rate = solved.values.get(_RATE, math.nan)
+    if math.isnan(rate):
+        return {}
+    slopes = solved.gradient(_ARM)
+    return {leaf: -rate * slope * solved.half_width(leaf) for leaf, slope in slopes.items()}
 
 
 def _wider(solved: Graph, key: Key, twice: Collection[Reading]) -> float:

@@ -7,6 +7,7 @@ a reading within +-a is a / sqrt 3.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -15,12 +16,14 @@ import numpy as np
 from ..arrays import Array
 from ..graph import Graph
 from ..quantities import SIDES, Key
+from ..setout.surety import OWN_CASTER, turns
 from . import Place, rates_of
 from .gear import Gear, gear
 from .linkage import AXES, Linkage, axis_keys, linkage, needs, stack
 from .outputs import outputs
 from .pose import Start, cut_pose, pose
 
+RIDE = Place("ride height", 0.0, 0.0)
 SHOWN = 0.01
 """Share of the square of an uncertainty under which a reading is not named."""
 
@@ -157,13 +160,42 @@ def sure(
         )
         for key, own in found.items():
             own[leaf] = part[key] - nominal[key]
-    return Sure(
-        {
-            key: np.sqrt(sum((change**2 for change in rows.values()), np.zeros(spots)))
-            for key, rows in found.items()
-        },
-        found,
-    )
+    return Sure({key: _root_sum(rows, spots) for key, rows in found.items()}, found)
+
+
+TURNED = {"pinion.up": 1.0, "caster": -1.0}
+"""Outputs that turn with the axle: degrees for a degree the pinion turns up."""
+
+
+def as_built(
+    solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda key: True
+) -> Sure:
+    """``sure`` of the truck as it is built, whose upper arms stay as they were cut.
+
+    ``sure`` lays out anew for every reading, so that pinion and caster come where they are aimed
+    for. Built, their doubt at ride height is the one of ``setout.surety``; elsewhere it is that and
+    what travel adds to it.
+    """
+    found = sure(solved, (*places, RIDE), want)
+    spots, parts = len(places), {}
+    for key, rows in found.parts.items():
+        still = {leaf: change[:-1] for leaf, change in rows.items()}
+        if turned := TURNED.get(key.name):
+            at_ride = {leaf: turned * change for leaf, change in turns(solved).items()}
+            if key.name == "caster":
+                own = solved.half_width(OWN_CASTER)
+                at_ride[OWN_CASTER] = math.hypot(at_ride.get(OWN_CASTER, 0.0), own)
+            none = np.zeros(spots + 1)
+            still = {
+                leaf: rows.get(leaf, none)[:-1] - rows.get(leaf, none)[-1] + at_ride.get(leaf, 0.0)
+                for leaf in {**rows, **at_ride}
+            }
+        parts[key] = still
+    return Sure({key: _root_sum(rows, spots) for key, rows in parts.items()}, parts)
+
+
+def _root_sum(rows: Mapping[Key, Array], spots: int) -> Array:
+    return np.sqrt(sum((change**2 for change in rows.values()), np.zeros(spots)))
 
 
 def _variant(values: Mapping[Key, float]) -> tuple[Linkage, Gear]:

@@ -8,14 +8,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from linkages import IN
+from soapstone.layout.graph import Graph
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.layout.setout.surety import plus_minus
 from soapstone.layout.travel import Place, envelope, rates_of, study
 from soapstone.layout.travel.gear import gear
 from soapstone.layout.travel.linkage import Linkage, linkage
 from soapstone.layout.travel.outputs import outputs
 from soapstone.layout.travel.pose import Pose, pose
-from soapstone.layout.travel.sure import sure
+from soapstone.layout.travel.sure import as_built, sure
 from trucks import job
 
 
@@ -100,3 +102,71 @@ def test_the_reading_named_first_moves_the_result_as_said() -> None:
     moved = study(again, solve(again), places).found[k][0] - study(j, g, places).found[k][0]
     assert moved == pytest.approx(s.parts[k][leaf][0], rel=0.02)
     assert share == pytest.approx((moved / s.u[k][0]) ** 2, rel=0.05)
+
+
+def test_caster_and_pinion_at_ride_height_have_one_plus_minus() -> None:
+    """That of the layout, and nothing less sure away from it."""
+    g = solve(job())
+    places = [Place("ride height", 0.0, 0.0), Place("full bump", 4 * IN, 0.0)]
+    built = as_built(g, places)
+    for key, laid_out in (
+        (Key("caster", "L"), Key("caster.ride", "C")),
+        (Key("caster", "R"), Key("caster.ride", "C")),
+        (Key("pinion.up", "C"), Key("pinion.up", "C")),
+    ):
+        assert 2 * built.u[key][0] == pytest.approx(plus_minus(g, laid_out))
+        assert built.u[key][1] > 0.8 * built.u[key][0]
+
+
+def test_an_arm_cut_before_a_mount_was_read_again_turns_the_pinion_as_said() -> None:
+    """The lower bolt at the axle further ahead by one u, the arms as they were cut: the axle stands
+    where arm and upper arm of the old lengths meet it, found by closing the four-bar here.
+    """
+    g = solve(job())
+    leaf = Key("axle.lower_mount.x", "L")
+    u = g.half_width(leaf)
+    got = as_built(g, [Place("ride height", 0.0, 0.0)], lambda key: key.name == "pinion.up")
+    again = _closed(g, u) - _closed(g, 0.0)
+    assert got.parts[Key("pinion.up", "C")][leaf][0] == pytest.approx(again, rel=0.03)
+
+
+def _closed(g: Graph, moved: float) -> float:
+    """Pinion, nose up, of the left side in side view: the axle turned about its center at its
+    height until joint to bolt and joint to upper bolt are as long as they were cut.
+    """
+    v = {k.name: x for k, x in g.values.items() if k.side in "LC"}
+    up = v["pinion.up"]
+
+    def at(x: float, z: float, turn: float, fore: float) -> np.ndarray:
+        c, s = np.cos(turn), np.sin(turn)
+        return np.array([fore + x * c + z * s, v["axle.z_ride"] - x * s + z * c])
+
+    joint = np.array([v["arm.joint.x"], v["arm.joint.z"]])
+    lower = (v["axle.lower_mount.x"], v["axle.lower_mount.z"])
+    upper = (v["axle.upper_mount.x"], v["axle.upper_mount.z"])
+    bolt, top = at(*lower, up, v["axle.x_ride"]), at(*upper, up, v["axle.x_ride"])
+    on_arm = np.array([v["upper.joint.x"], v["upper.joint.z"]])
+    run, link = np.hypot(*(bolt - joint)), np.hypot(*(top - on_arm))
+    along = (bolt - joint) / run
+    fixed = np.array(
+        [along @ (on_arm - joint), along[0] * (on_arm - joint)[1] - along[1] * (on_arm - joint)[0]]
+    )
+
+    def miss(x: np.ndarray) -> np.ndarray:
+        turn, fore = x
+        low, high = at(lower[0] + moved, lower[1], turn, fore), at(*upper, turn, fore)
+        way = (low - joint) / np.hypot(*(low - joint))
+        there = joint + fixed[0] * way + fixed[1] * np.array([-way[1], way[0]])
+        return np.array([np.hypot(*(low - joint)) - run, np.hypot(*(high - there)) - link])
+
+    x = np.array([up, v["axle.x_ride"]])
+    for _ in range(20):
+        slope = np.stack(
+            [
+                (miss(x + d) - miss(x - d)) / (2 * d.max())
+                for d in (np.array([1e-5, 0]), np.array([0, 1e-3]))
+            ],
+            axis=1,
+        )
+        x = x - np.linalg.solve(slope, miss(x))
+    return float(x[0])
