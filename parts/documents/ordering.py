@@ -86,7 +86,7 @@ def _bill_table(facts: Facts, rows: Sequence[ScheduleRow]) -> Table:
             ("stock", 0.17),
             ("size", 0.15),
             ("qty", 0.05),
-            (unit("mass"), 0.07),
+            (f"{unit('mass')}, all", 0.07),
             ("cost", 0.08),
         ),
         [

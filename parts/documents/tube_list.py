@@ -59,8 +59,8 @@ def _blanks(facts: Facts) -> Table:
             ("end a", 0.11),
             ("end b", 0.1),
             ("qty", 0.05),
-            (unit("mass"), 0.06),
-            ("cut by", 0.08),
+            (f"{unit('mass')} each", 0.07),
+            ("cut by", 0.07),
         ),
         [
             (
