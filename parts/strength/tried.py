@@ -89,8 +89,8 @@ class TriedRows:
         values = settled(truck, self.solved)
         key = tuple(sorted((k, v) for k, v in values.items() if k.name.startswith("arms.tube_")))
         if key not in self._forces:
-            daily = forces(values, both_hands(EVERYDAY))
-            self._forces[key] = _CaseForces(cases_of(truck, self.solved, self.shop), daily)
+            limits = cases_of(truck, self.solved, self.shop)  # first: it says what is owed
+            self._forces[key] = _CaseForces(limits, forces(values, both_hands(EVERYDAY)))
         return self._forces[key]
 
     def _limits(self, hold: Hold, work: Work) -> tuple[Check, ...]:
