@@ -179,6 +179,23 @@ def features(part: Part) -> Features:
     )
 
 
+def ends_within(found: Features) -> list[tuple[Vec2, float]]:
+    """Where an edge ends within a straight side, since what is welded or stands there ends: the
+    point, and the side's direction, rad.
+    """
+    ends = []
+    for loop in found.loops:
+        spans = list(outline.spans(loop))
+        for (before, start), (after, end) in zip((spans[-1], *spans), spans, strict=False):
+            if abs(before.bulge) > STRAIGHT or abs(after.bulge) > STRAIGHT:
+                continue
+            one = math.atan2(start[1] - before.start[1], start[0] - before.start[0])
+            two = math.atan2(end[1] - start[1], end[0] - start[0])
+            if abs(math.remainder(two - one, math.tau)) < LEVEL:
+                ends.append((start, two))
+    return ends
+
+
 def _moved(loop: Loop, datum: Datum) -> Loop:
     return tuple(Edge(edge.name, datum.into(edge.start), edge.bulge) for edge in loop)
 

@@ -15,10 +15,11 @@ from ..model.vectors import Vec2
 from ..stock import Shop
 from ..words.cautions import of_part
 from . import hands, wording
+from .bevel_section import bevels, section_view
 from .canvas import POINTS
 from .dimensions import dimensions
 from .display import Sheet
-from .features import features
+from .features import ends_within, features
 from .field import Box
 from .folded import folded_view
 from .lettering import NARROW, SIZE
@@ -78,13 +79,20 @@ def plate_sheet(
         *elsewhere(part, welds, numbers),
         *welded_to(part, welds, numbers),
         *weld_notes(rows),
+        *(
+            ["Tick across a side: a weld, or what stands there, ends."]
+            if ends_within(found)
+            else []
+        ),
         *(hands.notes(part, twin, welds, numbers) if twin else ()),
         *of_part(part, tuple(welds)),
     ]
     title = plate_title(part, head, shop, twin)
     body = part.member.body
     assert isinstance(body, Plate)
-    side = folded_view(body, shop.plate(body.stock).thickness)
+    thickness = shop.plate(body.stock).thickness
+    folded = folded_view(body, thickness)
+    cuts = bevels(rows)
     left, low, right, high = outline.bbox(body.outline)
 
     def fit(attempted: Try) -> PlacedView | None:
@@ -96,7 +104,13 @@ def plate_sheet(
             area=attempted.area,
             scale=attempted.scale.ratio * POINTS,
             patient=attempted.patient,
-            side=side,
+            sides=[
+                *([folded] if folded else []),
+                *(
+                    section_view(letter, row, thickness, attempted.scale.ratio)
+                    for letter, row in cuts
+                ),
+            ],
         )
 
     return on_the_smallest(shop.paper, title, lines, max(right - left, high - low), fit)

@@ -15,7 +15,7 @@ from ..model.vectors import Vec2
 from . import wording
 from .canvas import Canvas, InView, steel_of
 from .dimensions import BendNote, Dimensions, Radius
-from .features import Features, Slot
+from .features import Features, Slot, ends_within
 from .field import Box, extent
 from .leaders import ArrowPlace, Wanted, fan, find, round_starts
 from .lettering import HEIGHT, LINE, box_of, letters, width
@@ -23,7 +23,7 @@ from .ordinates import choose, place
 from .picture_of_plate import WeldLine
 from .placed import Measured, PlacedDimension, PlacedStroke
 from .placed_view import PlacedView
-from .side import SideElevation, put, reach
+from .side import SectionCut, SideElevation, put, reach
 from .symbols import draw_symbol, symbol_size
 
 if TYPE_CHECKING:
@@ -31,8 +31,12 @@ if TYPE_CHECKING:
 
 BETWEEN = 40.0
 """Points between a flat and the folded view beside it."""
+LEADER = 3 * LINE
+"""Points above and below a side view for the leaders of its remarks."""
 SHRUNK = 0.4
 """Points off the steel, so that a line along an edge runs over none."""
+TICK = 4.5
+"""Points a tick across a side is long to either side of it."""
 CROSS = 4.0
 """Points a center line runs past its hole."""
 
@@ -46,11 +50,11 @@ def attempt(
     area: Box,
     scale: float,
     patient: bool,
-    side: SideElevation | None = None,
+    sides: Sequence[SideElevation] = (),
 ) -> PlacedView | None:
     """The view at ``scale`` points a mm in an area, None where something finds no room.
 
-    ``side``: a side view that stands beside it.
+    ``sides``: side views and sections that stand beside it.
 
     ``patient``: weld symbols that find no room are left to the notes.
     """
@@ -64,19 +68,23 @@ def attempt(
     )
     first, second = ("A", "B") if found.disc is None else ("", "")
     zero = {"y": first, "x": second} if found.datum.level else {"x": first, "y": second}
-    laid = _beside(_extent(place(chosen, own, zero), own), side, scale, area)
+    laid = _beside(_extent(place(chosen, own, zero), own), sides, scale, area)
     if laid is None:
         return None
-    (dx, dy), off = laid
+    (dx, dy), spots = laid
     canvas = Canvas(scale, (dx, dy), area, shown, steel)
     for points, kind in _centers(found, canvas):
         canvas.add(points, kind)
+    for at, way in ends_within(found):
+        canvas.add(_tick(canvas.to(at), way), "narrow")
     moved = [each._replace(anchor=(each.anchor[0] + dx, each.anchor[1] + dy)) for each in chosen]
     box = Box(own.left + dx, own.low + dy, own.right + dx, own.high + dy)
     for each in place(moved, box, zero):
         canvas.take(each)
-    if side:
-        _put_side(canvas, side, off)
+    if not all(_put_side(canvas, side, at) for side, at in zip(sides, spots, strict=True)):
+        return None
+    if not all(_cut_at(canvas, side.cut) for side in sides if side.cut):
+        return None
     if not _leaders(canvas, dims) or not (_welds(canvas, welds) or patient):
         return None
     return PlacedView(scale, (dx, dy), area, shown.exact, tuple(canvas.lines), tuple(canvas.placed))
@@ -134,17 +142,40 @@ def attempt_side(
     canvas = Canvas(scale, shift, area, shown, steel_of(shown))
     for placed in put(side, scale, shift)[1]:
         canvas.take(placed)
-    for remark in side.remarks:
-        starts = [start for tip, way in remark.tips for start in fan(canvas.to(tip), way, 0.9)]
-        wanted = Wanted(tuple(starts), width(remark.words), HEIGHT)
-        of = [canvas.to(point) for point in remark.of]
-        if not canvas.lead(remark.what, remark.size, remark.words, wanted, of):
-            return None
+    if not _remarks(canvas, side, shift):
+        return None
     return PlacedView(scale, shift, area, (), tuple(canvas.lines), tuple(canvas.placed))
 
 
-def _put_side(canvas: Canvas, side: SideElevation, at: Vec2) -> None:
-    """A side view beside the flat one, its name under it."""
+def _remarks(canvas: Canvas, side: SideElevation, at: Vec2) -> bool:
+    """A side view's leaders, ``at`` its nought; False where one finds no room."""
+
+    def to(point: Vec2) -> Vec2:
+        return at[0] + canvas.scale * point[0], at[1] + canvas.scale * point[1]
+
+    for remark in side.remarks:
+        starts = [start for tip, way in remark.tips for start in fan(to(tip), way, 0.9)]
+        wanted = Wanted(tuple(starts), width(remark.words), HEIGHT)
+        if not canvas.lead(
+            remark.what, remark.size, remark.words, wanted, [to(point) for point in remark.of]
+        ):
+            return False
+    return True
+
+
+def _cut_at(canvas: Canvas, cut: SectionCut) -> bool:
+    """Where a section is cut: a leader to its edge; False where it finds no room."""
+    words = f"section {cut.letter}-{cut.letter}"
+    starts = tuple(start for edge in cut.edges for start in canvas.edge_starts(edge))
+    aside = starts[-len(starts) // 5 :]
+    return any(
+        canvas.lead("note", 0.0, words, Wanted(some, width(words), HEIGHT, cut.opening))
+        for some in (aside, starts)
+    )
+
+
+def _put_side(canvas: Canvas, side: SideElevation, at: Vec2) -> bool:
+    """A side view beside the flat one, its name under it; False where a leader has no room."""
     lines, lengths = put(side, canvas.scale, at)
     for points, kind in lines:
         canvas.add(points, kind)
@@ -152,44 +183,60 @@ def _put_side(canvas: Canvas, side: SideElevation, at: Vec2) -> None:
         canvas.take(placed)
     box = reach(side, canvas.scale)
     middle = at[0] + (box.left + box.right) / 2
-    text = letters((middle, at[1] + box.low - LINE), side.words, "middle")
+    below = LINE + (LEADER if side.remarks else 0.0)
+    text = letters((middle, at[1] + box.low - below), side.words, "middle")
     canvas.take(PlacedDimension(Measured("note", 0.0, (), side.words), (), (), (text,)))
+    return _remarks(canvas, side, at)
 
 
 def _beside(
-    flat: Box, side: SideElevation | None, scale: float, area: Box
-) -> tuple[Vec2, Vec2] | None:
-    """Where the noughts of the flat and of the side view come, the side view right of the flat or
-    above it; None where they find no room.
+    flat: Box, sides: Sequence[SideElevation], scale: float, area: Box
+) -> tuple[Vec2, list[Vec2]] | None:
+    """Where the noughts of the flat and of the side views come, these right of the flat one under
+    the other, or in a row above it; None where they find no room.
     """
-    if side is None:
-        return (_centred(flat, area), (0.0, 0.0)) if _fits(flat, area) else None
-    own = reach(side, scale)
-    half = max(0.0, (width(side.words) - own.right + own.left) / 2)
-    own = Box(own.left - half, own.low - LINE, own.right + half, own.high)
-    for right in (True, False):
-        dx = (
-            flat.right + BETWEEN - own.left
-            if right
-            else (flat.left + flat.right) / 2 - (own.left + own.right) / 2
-        )
-        dy = (
-            (flat.low + flat.high - own.low - own.high) / 2
-            if right
-            else (flat.high + BETWEEN - own.low)
-        )
-        both = extent(
-            (
-                (flat.left, flat.low),
-                (flat.right, flat.high),
-                (own.left + dx, own.low + dy),
-                (own.right + dx, own.high + dy),
-            )
-        )
+    boxes = [_room_of(side, scale) for side in sides]
+    for right in (True, False) if boxes else (True,):
+        spots = _stacked(flat, boxes, right)
+        corners = [(flat.left, flat.low), (flat.right, flat.high)]
+        for box, (dx, dy) in zip(boxes, spots, strict=True):
+            corners += [(box.left + dx, box.low + dy), (box.right + dx, box.high + dy)]
+        both = extent(corners)
         if _fits(both, area):
             x, y = _centred(both, area)
-            return (x, y), (x + dx, y + dy)
+            return (x, y), [(x + dx, y + dy) for dx, dy in spots]
     return None
+
+
+def _room_of(side: SideElevation, scale: float) -> Box:
+    """What a side view takes about its nought, with its name and the lettering of its leaders."""
+    own = reach(side, scale)
+    half = max(0.0, (width(side.words) - own.right + own.left) / 2)
+    beside = max((width(each.words) for each in side.remarks), default=0.0)
+    above = LEADER if side.remarks else 0.0
+    return Box(
+        own.left - max(half, 0.0),
+        own.low - LINE - above,
+        own.right + max(half, beside),
+        own.high + above,
+    )
+
+
+def _stacked(flat: Box, boxes: Sequence[Box], right: bool) -> list[Vec2]:
+    """Shifts of boxes to a column right of the flat, or to a row above it."""
+    spots: list[Vec2] = []
+    gaps = BETWEEN * (len(boxes) - 1)
+    if right:
+        down = (flat.low + flat.high + gaps + sum(box.high - box.low for box in boxes)) / 2
+        for box in boxes:
+            spots.append((flat.right + BETWEEN - box.left, down - box.high))
+            down -= box.high - box.low + BETWEEN
+        return spots
+    across = (flat.left + flat.right - gaps - sum(box.right - box.left for box in boxes)) / 2
+    for box in boxes:
+        spots.append((across - box.left, flat.high + BETWEEN - box.low))
+        across += box.right - box.left + BETWEEN
+    return spots
 
 
 def _centred(box: Box, area: Box) -> Vec2:
@@ -219,6 +266,12 @@ def _centers(found: Features, canvas: Canvas) -> Iterator[PlacedStroke]:
         half = radius * canvas.scale + CROSS
         yield ((x - half, y), (x + half, y)), "center"
         yield ((x, y - half), (x, y + half)), "center"
+
+
+def _tick(at: Vec2, way: float) -> tuple[Vec2, Vec2]:
+    """A short line across a side at a point of it."""
+    x, y = TICK * math.sin(way), -TICK * math.cos(way)
+    return (at[0] - x, at[1] - y), (at[0] + x, at[1] + y)
 
 
 def _leaders(canvas: Canvas, dims: Dimensions) -> bool:

@@ -65,13 +65,24 @@ class Remark(NamedTuple):
     of: tuple[Vec2, ...] = ()
 
 
+class SectionCut(NamedTuple):
+    """Where a section is cut: its letter, the edges, and whether they are an opening's."""
+
+    letter: str
+    edges: tuple[tuple[Vec2, ...], ...]
+    opening: bool
+
+
 class SideElevation(NamedTuple):
-    """A side view: its lines, lengths and remarks, and what it is called."""
+    """A side view: its lines, lengths and remarks, what it is called, where it is cut if it is a
+    section.
+    """
 
     lines: tuple[PlacedStroke, ...]
     lengths: tuple[Length, ...]
     remarks: tuple[Remark, ...]
     words: str = ""
+    cut: SectionCut | None = None
 
 
 def put(

@@ -15,6 +15,10 @@ STEPS = 32
 """Parts of an inch a tape or rule of the shop is read to."""
 NEAR = 0.003 * IN
 """mm a size may be off a fraction and be lettered as it: a fifth of what a fraction is read to."""
+STRUCK = 12 * IN
+"""mm of radius from which an arc is set out by chord and rise, not from its center (judgment)."""
+FLAT = 1e-3
+"""rad by which arcs of one radius may differ in sweep and still be one chord."""
 WHOLE = 0.05
 """Degrees within which an angle is whole."""
 
@@ -61,8 +65,24 @@ def _count(number: int) -> str:
 
 
 def radius(found: Radius) -> str:
-    """Count and radius."""
-    return f"{_count(len(found.arcs))}R {length(found.radius)}"
+    """Count and radius; chord and rise of an arc too flat to be struck from its center.
+
+    An arc of 1000 mm over a chord of 100 mm rises 1000 - sqrt(1000 ** 2 - 50 ** 2) = 1.251 mm.
+
+    >>> from .features import RoundEdge
+    >>> half = math.asin(0.05)
+    >>> flat = RoundEdge((0.0, 0.0), 1000.0, (0.0, 0.0), (0.0, 0.0), 0.0, 2 * half, False, False)
+    >>> radius(Radius(1000.0, (flat,)))
+    'R 39.370, rise .049 over 3 15/16'
+    """
+    words = f"{_count(len(found.arcs))}R {length(found.radius)}"
+    sweeps = [abs(arc.sweep) for arc in found.arcs]
+    if found.radius < STRUCK or max(sweeps) - min(sweeps) > FLAT:
+        return words
+    half = sweeps[0] / 2
+    rise, chord = found.radius * (1 - math.cos(half)), 2 * found.radius * math.sin(half)
+    fine = f"{rise:.2f}" if metric() else f"{rise / IN:.3f}".removeprefix("0")
+    return f"{words}, rise {fine} over {length(chord)}"
 
 
 def diameter(found: Diameter) -> str:
