@@ -23,6 +23,8 @@ ROW = 17.0
 PAD = 5.0
 SYMBOL = 32.0
 """Points the projection symbol takes."""
+WIDEST_SCALE = "quarter, 1:4"
+"""What a scale is said in at most, so that the block is as high at any."""
 COLUMN = 350.0
 """Points a column of notes is wide at least."""
 
@@ -63,12 +65,16 @@ class TitleCell(NamedTuple):
         return own + (width(self.name) + PAD if self.name else 0.0)
 
 
+def units() -> str:
+    """Unit of every length of a drawing that has none beside it."""
+    return "millimeters" if metric() else "inches"
+
+
 def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[TitleCell, ...], ...]:
     """The rows of the block, the first at the top.
 
     General tolerances are common practice, no source: what a tape, a drill and a brake hold.
     """
-    units = "millimeters" if metric() else "inches"
     flat = "1.5 mm in 300" if metric() else "1/16 in 12"
     cut, drilled = shown.inches(1 / 32), shown.inches(1 / 64)
     return (
@@ -89,7 +95,7 @@ def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[TitleCell, ...]
         ),
         (
             TitleCell("scale", scale),
-            TitleCell("", units),
+            TitleCell("", units()),
             TitleCell("projection", ""),
             TitleCell("date", title.date),
             TitleCell("finish", title.finish),
@@ -108,30 +114,37 @@ def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[TitleCell, ...]
 
 
 def shares(row: Sequence[TitleCell], room: float) -> list[float]:
-    """Widths of a row's cells: what each takes and as much more, the widest cut where they are too
-    many.
-    """
+    """Widths of a row's cells: what each takes and as much more; a cell alone has all of it."""
     wide = [cell.wide for cell in row]
     over = sum(wide) - room
-    if over > 0:
-        widest = max(range(len(row)), key=wide.__getitem__)
-        wide[widest] -= over
-        return wide
     return [own - over / len(row) for own in wide]
+
+
+def broken(rows: Sequence[Sequence[TitleCell]], room: float) -> list[list[TitleCell]]:
+    """The rows, one whose fields are wider than ``room`` points broken into several."""
+    found: list[list[TitleCell]] = []
+    for row in rows:
+        found.append([])
+        for cell in row:
+            if found[-1] and sum(each.wide for each in (*found[-1], cell)) > room:
+                found.append([])
+            found[-1].append(cell)
+    return found
 
 
 def block_height(title: Title, wide: float) -> float:
     """Points title and revision block take above the frame's foot; ``wide``: of the sheet,
     points.
     """
-    return foot_height(len(rows_of(title, "", "")), title.revisions, wide)
+    return foot_height(rows_of(title, WIDEST_SCALE, "1 of 1"), title.revisions, wide)
 
 
-def foot_height(rows: int, revisions: Sequence[Revision], wide: float) -> float:
-    """Points a block of so many rows takes with the revisions above it, on a sheet ``wide``
-    points.
-    """
-    return ROW * rows + lay_revisions(revisions, wide - 2 * MARGIN).height
+def foot_height(
+    rows: Sequence[Sequence[TitleCell]], revisions: Sequence[Revision], wide: float
+) -> float:
+    """Points a block of these rows takes with the revisions above it; ``wide``: of the sheet."""
+    room = wide - 2 * MARGIN
+    return ROW * len(broken(rows, room)) + lay_revisions(revisions, room).height
 
 
 def draw_title(sheet: Sheet, title: Title, scale: str, count: str) -> None:
@@ -145,6 +158,7 @@ def draw_block(
     """Rows of fields along the foot of the frame, the first at the top, the revisions above."""
     assert sheet.size is not None
     left, right = MARGIN, sheet.size[0] - MARGIN
+    rows = broken(rows, right - left)
     top = MARGIN + ROW * len(rows)
     sheet.line((left, top), (right, top), kind="wide")
     draw_revisions(sheet, lay_revisions(revisions, right - left), left, right, top)

@@ -16,6 +16,7 @@ from ..dimensions import PlateAxis
 from ..ordinates import PaperSide
 from ..part_sheet import TitleHead
 from ..setout import CHECKED, SetoutPoint, diagonals, point_row, points
+from .block import TitleBlock, block_of
 from .board import Board, Position, lay
 from .directions import arrangements, directions
 from .groups import Placed, SheetGroup, everything
@@ -40,9 +41,10 @@ def general_sheet(
     """The drawing of the whole; ``every``: groups with the numbers of their drawings.
     AssertionError where no paper holds it.
     """
-    what = _ready(placed, every, solved)
+    group = everything(placed)
+    what = _ready(placed, every, solved, block_of(placed, group, head, number))
     last: DrawnGroup | None = None
-    for ground, scale in tries(placed, what, head.revisions, more=True):
+    for ground, scale in tries(placed, what, more=True):
         board = None
         for views in arrangements([each.direction for each in what.pictures]):
             pictures = [
@@ -56,15 +58,17 @@ def general_sheet(
         if board is None:
             continue
         left = _mark(board, what, solved)
-        last = finished(what, head, placed.shop.name, number, ground, scale, board, left)
+        last = finished(what, ground, scale, board, left)
         if not left:
             return last
     assert last is not None, "no sheet holds the general arrangement"
     return last
 
 
-def _ready(placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Graph) -> Ready:
-    group = everything(placed)
+def _ready(
+    placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Graph, block: TitleBlock
+) -> Ready:
+    group = block.group
     looked = scene(placed, group)
     pictures = tuple(
         picture(placed, group, looked, direction, hidden=False)
@@ -103,7 +107,7 @@ def _ready(placed: Placed, every: Sequence[tuple[SheetGroup, str]], solved: Grap
         "Thin: on the truck already. Tires and steering are left out.",
         NOT_APPROVAL(),
     )
-    return Ready(group, pictures, None, rows, {}, tables, said, ())
+    return Ready(group, pictures, None, rows, {}, tables, said, (), block)
 
 
 def truck_point(point: SetoutPoint) -> Vec3:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from ....layout.units import tape
 from ...design.part_numbers import ranges
 from ...model.assembly import Member, Part, Weld
 from ...model.numbering import AFTER
@@ -14,19 +13,11 @@ from ...stock.torque import torque
 from ...truck.fasteners import every, tightened_at
 from ...words import names
 from ...words.cautions import BY_FLAG, NOT_APPROVAL, flags
-from ...words.numbers import worded
+from ...words.numbers import may_move, worded
 from ..symbols import pitch_words, size_words
 from .groups import Placed, SheetGroup
 
 NO_TORQUE = "not given"
-WAYS = {
-    "x": "along the truck",
-    "y": "across the truck",
-    "z": "up and down",
-    "turn": "turned",
-    "slot": "along its slot",
-}
-"""How a member may still move, in words."""
 
 
 class Item(NamedTuple):
@@ -98,7 +89,7 @@ def weld_table(placed: Placed, group: SheetGroup, rows: Sequence[Item]) -> Sheet
         joins = f"{_who(weld.on, numbered)} to {_who(weld.to, numbered)}"
         if weld.on == weld.to:
             joins = f"on {_who(weld.on, numbered)}"
-        size = " ".join(filter(None, (size_words(weld), pitch_words(weld), weld.kind)))
+        size = " ".join(filter(None, (size_words(weld), weld.kind, pitch_words(weld))))
         row = (number, placed.other_side(weld.id), size, joins, _when(placed, weld))
         found.append(row)
     heads = ("weld", "right", "size", "joins items", "laid for good")
@@ -113,7 +104,7 @@ def _who(code: str, numbered: Mapping[str, str]) -> str:
 
 def _when(placed: Placed, weld: Weld) -> str:
     """After set-down where a weld is said to wait for it or a member it joins may still move."""
-    return "after set-down" if waits(placed, weld) else "its own stage"
+    return "after set-down" if waits(placed, weld) else "as it goes in"
 
 
 def waits(placed: Placed, weld: Weld) -> bool:
@@ -174,7 +165,7 @@ def _moves(placed: Placed, rows: Sequence[Item]) -> Iterator[str]:
     by_words: dict[str, list[str]] = {}
     for item in rows:
         for way, (low, high) in placed.members[item.codes[0]].moves.items():
-            words = f"{tape(low)} to {tape(high)} {WAYS[way]}"
+            words = may_move(way, low, high)
             by_words.setdefault(words, []).append(item.number)
     for words, numbers in by_words.items():
         yield f"May still move until set-down, item {', '.join(numbers)}: {words}."

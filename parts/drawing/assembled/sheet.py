@@ -10,7 +10,6 @@ from typing import NamedTuple
 import numpy as np
 
 from ....layout.graph import Graph
-from ....layout.reader import metric
 from ...model.vectors import Vec2
 from ..canvas import POINTS
 from ..display import Sheet
@@ -18,10 +17,10 @@ from ..field import Box
 from ..lettering import NARROW, SIZE
 from ..part_sheet import AIR, MUCH_SMALLER, TitleHead
 from ..placed_view import PlacedView
-from ..revisions import Revision
 from ..scales import LARGEST, Scale, papers, scales
 from ..symbols import symbol_size
-from ..title import MARGIN, TitleCell, draw_block, draw_notes, foot_height, lay_out
+from ..title import MARGIN, WIDEST_SCALE, TitleCell, draw_block, draw_notes, foot_height, lay_out
+from .block import TitleBlock, block_of, title_rows
 from .board import Board, Laid, lay, left_free
 from .directions import Direction, arrangements, directions, pictorial_ways
 from .exploded import Pictorial, pictorial
@@ -32,8 +31,6 @@ from .pictures import Picture, draw, picture, scene
 from .positions import positions
 from .tables import PAD, draw_tables, tall, wide
 
-ROWS = 3
-"""Of the title block."""
 NARROWEST = 300.0
 """Points of width the views have at least."""
 SMALL, SMALL_APART = 0.55, 0.3
@@ -53,6 +50,11 @@ class Ready(NamedTuple):
     tables: tuple[SheetTable, ...]
     notes: tuple[str, ...]
     hidden: tuple[str, ...]
+    block: TitleBlock
+
+    def title(self, scale: str) -> tuple[tuple[TitleCell, ...], ...]:
+        """The title block at a scale."""
+        return title_rows(self.block, scale)
 
 
 class DrawnGroup(NamedTuple):
@@ -65,11 +67,12 @@ class DrawnGroup(NamedTuple):
     left: tuple[str, ...]
 
 
-def ready(placed: Placed, group: SheetGroup, chassis: str, crowded: Sequence[str] = ()) -> Ready:
+def ready(placed: Placed, block: TitleBlock, crowded: Sequence[str] = ()) -> Ready:
     """Views, marks and lists of a group; another view where a weld is in sight of none so far.
 
     ``crowded``: welds without room in the views, shown on the picture if it has them in sight.
     """
+    group = block.group
     looked = scene(placed, group)
     first, more = directions(group.side)
     views: list[Direction] = list(first)
@@ -84,7 +87,7 @@ def ready(placed: Placed, group: SheetGroup, chassis: str, crowded: Sequence[str
         more = more[:best] + more[best + 1 :]
         spots = sights.spots(views)
     pictures = tuple(picture(placed, group, looked, direction) for direction in views)
-    rows = tuple(items(placed, group, chassis))
+    rows = tuple(items(placed, group, block.head.chassis))
     aslant = pictorial(placed, group, pictorial_ways(group.side), [*unseen(spots), *crowded])
     last = len(pictures)
     spots |= {key: spot._replace(view=last) for key, spot in aslant.spots.items()}
@@ -98,6 +101,7 @@ def ready(placed: Placed, group: SheetGroup, chassis: str, crowded: Sequence[str
         tuple(table for table in tables if table.rows),
         tuple(notes(placed, group, rows, unseen(spots))),
         tuple(unseen(spots)),
+        block,
     )
 
 
@@ -109,12 +113,12 @@ class Ground(NamedTuple):
     lists: Box
 
 
-def ground(size: Vec2, what: Ready, revisions: Sequence[Revision]) -> Ground | None:
+def ground(size: Vec2, what: Ready) -> Ground | None:
     """The areas of a paper; None where lists or notes leave no room."""
     tables, said = what.tables, what.notes
     foot = (
         MARGIN
-        + foot_height(ROWS, revisions, size[0])
+        + foot_height(what.title(WIDEST_SCALE), what.block.head.revisions, size[0])
         + lay_out(said, size[0] - 2 * MARGIN).height
         + AIR
     )
@@ -132,24 +136,25 @@ def assembly_sheet(
     placed: Placed, group: SheetGroup, head: TitleHead, solved: Graph, number: str
 ) -> DrawnGroup:
     """The drawing of a group. AssertionError where no paper holds its lists and views."""
-    drawn = _drawn(placed, ready(placed, group, head.chassis), head, solved, number)
+    block = block_of(placed, group, head, number)
+    drawn = _drawn(placed, ready(placed, block), solved)
     crowded = [name for name in drawn.left if name in group.welds]
     if not crowded:
         return drawn
-    again = ready(placed, group, head.chassis, crowded)
-    return min(drawn, _drawn(placed, again, head, solved, number), key=lambda one: len(one.left))
+    again = ready(placed, block, crowded)
+    return min(drawn, _drawn(placed, again, solved), key=lambda one: len(one.left))
 
 
-def _drawn(placed: Placed, what: Ready, head: TitleHead, solved: Graph, number: str) -> DrawnGroup:
+def _drawn(placed: Placed, what: Ready, solved: Graph) -> DrawnGroup:
     """On the smallest paper that has room for everything, else where least is left over."""
     last: DrawnGroup | None = None
-    for found, scale in tries(placed, what, head.revisions):
+    for found, scale in tries(placed, what):
         for aslant in (True, False):
             board = _attempt(placed, what, solved, (found, scale), aslant)
             if board is None:
                 continue
             left = _mark(board, what)
-            drawn = finished(what, head, placed.shop.name, number, found, scale, board, left)
+            drawn = finished(what, found, scale, board, left)
             if not left:
                 return drawn
             if last is None or len(left) < len(last.left):
@@ -158,23 +163,24 @@ def _drawn(placed: Placed, what: Ready, head: TitleHead, solved: Graph, number: 
     return last
 
 
-def tries(
-    placed: Placed, what: Ready, revisions: Sequence[Revision], more: bool = False
-) -> Iterator[tuple[Ground, Scale]]:
+def tries(placed: Placed, what: Ready, more: bool = False) -> Iterator[tuple[Ground, Scale]]:
     """Papers with scales, the smallest paper first, on each the largest scale first;
     ``more``: one larger paper too.
     """
     longest = max(max(one.high[0] - one.low[0], one.high[1] - one.low[1]) for one in what.pictures)
     sizes = papers(placed.shop.paper)[1:]
     sizes += [LARGEST[sizes[-1][0]]] if more else []
-    for name, size in sizes:
-        found = ground(size, what, revisions)
-        large = name == sizes[-1][0]
-        for scale in scales() if found else ():
-            long = longest * scale.ratio * POINTS
-            if scale.ratio <= 1.0 and (large or (long >= LEAST and scale.ratio > MUCH_SMALLER)):
-                assert found is not None
-                yield found, scale
+    grounds = [(name, ground(size, what)) for name, size in sizes]
+    for small in (False, True):
+        for name, found in grounds:
+            large = name == sizes[-1][0]
+            for scale in scales() if found else ():
+                long = longest * scale.ratio * POINTS
+                if scale.ratio > 1.0 or (scale.ratio <= MUCH_SMALLER) != small:
+                    continue
+                if small or large or long >= LEAST:
+                    assert found is not None
+                    yield found, scale
 
 
 def _attempt(
@@ -269,25 +275,17 @@ def _mark(board: Board, what: Ready) -> tuple[str, ...]:
 
 
 def finished(
-    what: Ready,
-    head: TitleHead,
-    owner: str,
-    number: str,
-    found: Ground,
-    scale: Scale,
-    board: Board,
-    left: tuple[str, ...],
+    what: Ready, found: Ground, scale: Scale, board: Board, left: tuple[str, ...]
 ) -> DrawnGroup:
     """The sheet with everything on it."""
-    group = what.group
+    group, head = what.group, what.block.head
+    block = what.title(scale.words)
     sheet = Sheet(f"{head.chassis} assembly, {group.name}", found.size)
     sheet.foot = (SIZE, NARROW)
     sheet.box(MARGIN, MARGIN, found.size[0] - 2 * MARGIN, found.size[1] - 2 * MARGIN)
-    draw_block(
-        sheet, title_rows(head, owner or "shop ________", group, number, scale), head.revisions
-    )
+    draw_block(sheet, block, head.revisions)
     said = lay_out(what.notes, found.size[0] - 2 * MARGIN)
-    top = MARGIN + foot_height(ROWS, head.revisions, found.size[0]) + said.height
+    top = MARGIN + foot_height(block, head.revisions, found.size[0]) + said.height
     draw_notes(sheet, said, Box(MARGIN, top - said.height, found.size[0] - MARGIN, top))
     draw_tables(sheet, what.tables, found.lists)
     edge = found.area.right + PAD
@@ -309,32 +307,3 @@ def finished(
         tuple(board.placed),
     )
     return DrawnGroup(group, sheet, what, board, left)
-
-
-def title_rows(
-    head: TitleHead, owner: str, group: SheetGroup, number: str, scale: Scale
-) -> tuple[tuple[TitleCell, ...], ...]:
-    """The title block of an assembly drawing."""
-    both = group.both and group.sheet != "general arrangement"
-    hands = "left as drawn, right mirrored" if both else ""
-    return (
-        (
-            TitleCell("", owner),
-            TitleCell(
-                "",
-                group.name if group.sheet == "general arrangement" else f"assembly: {group.name}",
-            ),
-            *([TitleCell("", hands)] if hands else []),
-            TitleCell("drawing", number),
-            TitleCell("rev", head.revision),
-            TitleCell("sheet", "1 of 1"),
-        ),
-        (
-            TitleCell("scale", scale.words),
-            TitleCell("", "millimeters" if metric() else "inches"),
-            TitleCell("projection", ""),
-            TitleCell("date", head.date),
-            TitleCell("level", head.level),
-        ),
-        (TitleCell("drawn by", ""), TitleCell("checked by", ""), TitleCell("approved by", "")),
-    )

@@ -11,15 +11,16 @@ from .lists import SheetTable
 
 PAD = 6.0
 MOST = {"name": 190.0, "what": 190.0, "joins items": 170.0, "size": 120.0}
-"""Points a column of a list is wide at most."""
+"""Points a column of a list is wide at most; never less than its longest word."""
 
 
 def _columns(table: SheetTable) -> list[float]:
     """Widths of a table's columns."""
     found = []
     for index, head in enumerate(table.heads):
-        own = max(width(row[index]) for row in (table.heads, *table.rows))
-        found.append(min(own, MOST.get(head, 400.0)) + 2 * PAD)
+        cells = [row[index] for row in (table.heads, *table.rows)]
+        word = max((width(word) for cell in cells for word in cell.split()), default=0.0)
+        found.append(max(word, min(max(map(width, cells)), MOST.get(head, 400.0))) + 2 * PAD)
     return found
 
 
