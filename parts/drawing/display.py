@@ -148,6 +148,8 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: st
             canvas.scale(scale, scale)
         paint(canvas, sheet)
         size, narrow = sheet.foot
+        room = (sheet.size or PAGE)[0] - 72
+        size = min(size, size * room / max(1.0, narrow * width_of(foot, size)))
         canvas.setFont(*face(size))
         if narrow != 1.0:
             canvas.translate(36 * (1 - narrow), 0)

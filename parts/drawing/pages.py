@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .display import PAGE, Sheet, wrap
+from .display import PAGE, Sheet, width_of, wrap
 from .sheet import MARGIN
 
 INNER = PAGE[0] - 2 * MARGIN
@@ -17,7 +17,9 @@ def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
     """A framed page with its title, date and one line at the foot."""
     sheet = Sheet(f"{chassis} {kind.lower()}, {what}")
     sheet.box(MARGIN, MARGIN, INNER, PAGE[1] - 2 * MARGIN)
-    sheet.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"{kind} of chassis {chassis}: {what}", 12, True)
+    called = f"{kind} of chassis {chassis}: {what}"
+    size = min(12.0, 12.0 * (INNER - 90) / width_of(called, 12, True))
+    sheet.text(MARGIN + 8, PAGE[1] - MARGIN - 18, called, size, True)
     sheet.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
     sheet.text(MARGIN + 8, MARGIN + 7, say, 7)
     return sheet

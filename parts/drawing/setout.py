@@ -1,6 +1,6 @@
 """The layout sheet: every solved point as the fitter tapes it - from the datum hole, from the
-centre line, from the floor at ride height - with check diagonals, then the lengths and angles, each
-with its plus-minus.
+center line, from the floor at ride height - with room for what the tape says, check diagonals, then
+the lengths and angles, each with its plus-minus.
 """
 
 from __future__ import annotations
@@ -12,9 +12,10 @@ from typing import Any, NamedTuple
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from ...layout.setout import surety
+from ...layout.units import SHORT
 from ...layout.units import tape as fraction
-from .display import PAGE, Sheet, fit_text, pdf
-from .pages import listing
+from .display import Sheet, pdf, wrap
+from .pages import INNER, TOP, page, table
 from .sheet import MARGIN
 
 POINTS = (
@@ -27,7 +28,8 @@ POINTS = (
     ("bar.axle", "track bar at the axle"),
     ("bar.frame", "track bar at the frame"),
 )
-ROW, TOP = 13.0, PAGE[1] - MARGIN - 40
+ROW = 17.0
+"""Points of a row somebody writes in."""
 SAY = (
     "Heights are with the frame blocked at ride height, truck level. Set no line from the tape"
     " alone: check the diagonals. Calculations, not an approval; local law decides."
@@ -36,8 +38,29 @@ SAY = (
 
 LEAST = 0.005
 """What two decimals would print as nothing, in the row's unit."""
-COLUMNS = (0, 30, 190, 330, 470, 600)
-"""Left of each column of the points, points from the first."""
+COLUMNS = (
+    ("side", 34.0),
+    ("point", 150.0),
+    ("along, from the datum hole", 112.0),
+    ("tape", 44.0),
+    ("from the center line", 86.0),
+    ("tape", 44.0),
+    ("above the floor", 66.0),
+    ("tape", 44.0),
+    ("± along / across / up", 92.0),
+    ("done", 32.0),
+)
+DIAGONALS = (
+    ("what", 242.0),
+    ("left front to right rear", 104.0),
+    ("tape", 44.0),
+    ("right front to left rear", 104.0),
+    ("tape", 44.0),
+    ("differ by", 60.0),
+    ("tape", 44.0),
+    ("done", 32.0),
+)
+"""Columns with their widths, points."""
 
 
 class SetoutPoint(NamedTuple):
@@ -92,8 +115,9 @@ def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
     and the like in the row's unit, never 0.00 where there is some.
     """
     key = next(key for key in solved.values if str(key) == row["key"])
-    if solved.unit(key) in ("length", "angle"):
-        return surety.doubt(surety.plus_minus(solved, key), solved.unit(key))
+    unit = solved.unit(key)
+    if unit in ("length", "angle") or unit in SHORT:
+        return surety.doubt(surety.plus_minus(solved, key), unit)
     plus_minus = float(row["plus_minus"])
     return "under 0.005" if 0 < plus_minus < LEAST else f"{plus_minus:.2f}"
 
@@ -136,33 +160,46 @@ def setout_pdf(
     ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody
     measured.
     """
-    sheet = _page(chassis, date, "points")
-    y = _points(sheet, solved)
-    _diagonals(sheet, points(solved), y - 1.6 * ROW)
-    said = listing(
-        (chassis, date, "Layout", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
-    )
-    return pdf([sheet, *_lists(chassis, date, rows, solved), *said], paper, foot)
+    sheet = page(chassis, date, "Layout", "points", SAY)
+    found = points(solved)
+    y = _grid(sheet, TOP, COLUMNS, [_point_cells(solved, point) for point in found])
+    sheet.text(MARGIN + 8, y - ROW, "Check diagonals in plan", 8.5, True)
+    y = _grid(sheet, y - 2.2 * ROW, DIAGONALS, [_diagonal_cells(*row) for row in diagonals(found)])
+    y -= ROW
+    for line in assumed:
+        for words in wrap(line, 7.5, INNER - 24):
+            sheet.text(MARGIN + 8, y, words, 7.5)
+            y -= 9.6
+    return pdf([sheet, *_lists(chassis, date, rows, solved)], paper, foot)
 
 
-def _points(sheet: Sheet, solved: Graph) -> float:
-    """The table of points; the height of its last row."""
-    heads = (
-        "side",
-        "point",
-        "along, from the datum hole",
-        "from the center line",
-        "above the floor",
-        "± along / across / up",
-    )
-    for dx, words in zip(COLUMNS, heads, strict=True):
-        sheet.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
-    y = TOP
-    for point in points(solved):
+def _grid(
+    sheet: Sheet, y: float, columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]]
+) -> float:
+    """A ruled table from ``y`` down, its blank cells to be written in; the height of its foot."""
+    lefts = [MARGIN + 8 + sum(wide for _, wide in columns[:at]) for at in range(len(columns) + 1)]
+    top = y + ROW - 5
+    for number, row in enumerate(([head for head, _ in columns], *rows)):
+        for x, words in zip(lefts, row, strict=False):
+            sheet.text(x + 3, y, words, 7.5, number == 0)
+        sheet.line((lefts[0], y - 5), (lefts[-1], y - 5))
         y -= ROW
-        for dx, words in zip(COLUMNS, point_row(solved, point), strict=True):
-            sheet.text(MARGIN + 8 + dx, y, fit_text(words, 8, 158), 8)
-    return y
+    low = y + ROW - 5
+    sheet.line((lefts[0], top), (lefts[-1], top))
+    for x in lefts:
+        sheet.line((x, top), (x, low))
+    return low
+
+
+def _point_cells(solved: Graph, point: SetoutPoint) -> tuple[str, ...]:
+    """A point with room for the tape's readings and a tick."""
+    side, says, along, across, up, sure = point_row(solved, point)
+    return side, says, along, "", across, "", up, "", sure.replace(" in", ""), ""
+
+
+def _diagonal_cells(says: str, one: float, two: float) -> tuple[str, ...]:
+    """A pair of diagonals with room for the tape's readings and a tick."""
+    return says, fraction(one), "", fraction(two), "", fraction(abs(one - two)), "", ""
 
 
 def point_row(solved: Graph, point: SetoutPoint) -> tuple[str, str, str, str, str, str]:
@@ -185,58 +222,28 @@ def point_row(solved: Graph, point: SetoutPoint) -> tuple[str, str, str, str, st
     )
 
 
-def _diagonals(sheet: Sheet, found: Sequence[SetoutPoint], y: float) -> None:
-    """The check diagonals from ``y`` downward."""
-    say = "Check diagonals in plan, left front to right rear and right front to left rear"
-    sheet.text(MARGIN + 8, y, say, 8, True)
-    for name, one, two in diagonals(found):
-        y -= ROW
-        apart = fraction(abs(one - two))
-        alike = fraction(0) == apart
-        says = "they are equal" if alike else f"they differ by {apart}"
-        words = f"{name}:  {fraction(one)}  and  {fraction(two)};  {says}"
-        sheet.text(MARGIN + 8, y, words, 8)
-
-
-def _page(chassis: str, date: str, what: str) -> Sheet:
-    sheet = Sheet(f"{chassis} layout, {what}")
-    sheet.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    sheet.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Layout of chassis {chassis}: {what}", 12, True)
-    sheet.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
-    sheet.text(MARGIN + 8, MARGIN + 7, SAY, 7)
-    return sheet
+ROWS = (("what", 330.0), ("left, or the truck's own", 190.0), ("right", 190.0))
+"""Columns of everything that is no point, points."""
+SIDES = {".left": 1, ".right": 2}
 
 
 def _lists(
     chassis: str, date: str, rows: Sequence[Mapping[str, Any]], solved: Graph
 ) -> list[Sheet]:
-    """Everything else in two columns a page: what it is, value, plus-minus; what waits says for
-    what.
+    """Everything else: what it is, value and plus-minus of either side; what waits says so. Slopes
+    of the rail, which no tape shows, stand in the table of the layout alone.
     """
     named = tuple(f"{name}.{axis}" for name, _ in POINTS for axis in "xyz")
-    kept = [row for row in rows if not row["key"].startswith(named)]
-    each = int((TOP - MARGIN - 24) / ROW)
-    sheets = []
-    for start in range(0, len(kept), 2 * each):
-        sheet = _page(chassis, date, "lengths, angles, forces")
-        for index, row in enumerate(kept[start : start + 2 * each]):
-            x, y = MARGIN + 8 + (index // each) * 360, TOP - (index % each) * ROW
-            sheet.text(x, y, fit_text(row["title"], 7.5, 190), 7.5)
-            sheet.text(
-                x + 194,
-                y,
-                (
-                    {"L": "left", "R": "right"}.get(row["key"].rpartition(".")[2][:1].upper(), "")
-                    if row["key"].endswith((".left", ".right"))
-                    else ""
-                ),
-                7,
-            )
-            value = (
-                f"{row['shown']}  ±{sure_words(row, solved)}"
-                if row["value"] is not None
-                else "waits: see what is owed"
-            )
-            sheet.text(x + 218, y, fit_text(value, 7.5, 134), 7.5, row["value"] is not None)
-        sheets.append(sheet)
-    return sheets
+    found: dict[str, list[str]] = {}
+    for row in rows:
+        if row["key"].startswith(named) or (row["key"].startswith("rail.") and not row["unit"]):
+            continue
+        ending = next((end for end in SIDES if row["key"].endswith(end)), "")
+        cells = found.setdefault(row["key"].removesuffix(ending), [row["title"], "", ""])
+        cells[SIDES.get(ending, 1)] = (
+            f"{row['shown']}  ±{sure_words(row, solved)}"
+            if row["value"] is not None
+            else "waits: see what is owed"
+        )
+    head = (chassis, date, "Layout", "lengths, angles, forces", SAY)
+    return table(head, ROWS, list(found.values()))
