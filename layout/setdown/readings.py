@@ -45,7 +45,7 @@ ASKED: tuple[SetdownReading, ...] = (
     SetdownReading(
         name="sideways",
         kind="length",
-        title="axle off the frame's centerline, to the left +",
+        title="axle off the frame's center line, to the left +",
         doubt=IN / 16,
         aim=0.0,
         limit=IN / 8,

@@ -17,12 +17,10 @@ from ..model.terms import Stage
 from ..words import names
 from ..words import numbers as said
 from .engine import Doc, DocBlock, Drawn, Table, Words
-from .facts import Facts, fraction
+from .facts import Facts
 from .finish import bolt_table
 from .welding import letters, weld_table
 
-MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
-"""Which way a part may still move."""
 LAID_IN = {
     Stage.AXLE: "Stage 3, axle",
     Stage.FRAME: "Stage 4, frame",
@@ -172,7 +170,7 @@ def _parts(facts: Facts, placed: Placed, each: PacketStep) -> Table:
             if code in new
             for row in [_part_row(facts, placed, each.step, item, code)]
         ],
-    )
+    ).without("may still move")
 
 
 def new_in(placed: Placed, step: AssemblyStep) -> list[str]:
@@ -191,10 +189,7 @@ def _part_row(
         ", ".join([names.part(code), *([names.part(other)] if both else [])]),
         member.title + facts.marked(code),
         facts.said(member.ref) or "see the welds",
-        "; ".join(
-            f"{MOVES.get(way, way)} {fraction(low)} to {fraction(high)}"
-            for way, (low, high) in member.moves.items()
-        ),
+        "; ".join(said.may_move(way, *ends) for way, ends in member.moves.items()),
         "",
     )
 
@@ -205,7 +200,7 @@ def _tacks(facts: Facts, welds: dict[str, Weld]) -> Table:
     rows = [
         (
             number,
-            f"{names.part(weld.on)} to {names.part(weld.to)}",
+            f"{names.part(weld.on)} {names.onto(weld)}",
             f"{tacked[weld.id].pieces} of {said.room(tacked[weld.id].length)}"
             if weld.id in tacked
             else "not before it",

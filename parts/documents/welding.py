@@ -175,7 +175,7 @@ def _weld_rows(facts: Facts, welds: Mapping[str, Weld]) -> list[tuple[str, ...]]
         rows.append(
             (
                 called,
-                f"{facts.title(weld.on)} to {names.part(weld.to)}",
+                f"{facts.title(weld.on)} {names.onto(weld)}",
                 words_of(weld),
                 number(facts.length(weld), "length", 0 if metric() else 1),
                 facts.stage(weld),
@@ -244,7 +244,7 @@ def _may_have_moved(facts: Facts) -> list[tuple[str, str, str]]:
             f"{tol(1 / 8)} between the two",
         ),
         ("axle tube, angle at each end", "level in its own zero", "0.2 deg before to after"),
-        ("rail height above the floor, left and right", "as the layout sheet", tol(1 / 8)),
+        ("rail height above the floor, left and right", "as the layout sheet", f"± {tol(1 / 8)}"),
         ("gage pin in every pivot hole", "goes by hand", "goes"),
     ]
     rows += [

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ...layout.units import tape_and_decimal
 from ..design.part_numbers import places_in_words, ranges
 from ..model.assembly import Part, Weld
+from ..model.numbering import stage_of
+from ..model.terms import Stage
 from ..words import names
 from ..words import numbers as shown
 from .picture_of_plate import WeldLine
 from .symbols import bevel_words
+
+FOR_GOOD = {
+    Stage.AXLE: "on the axle, before it goes under",
+    Stage.FRAME: "on the frame, with the coil-seat plates",
+    Stage.CROSSMEMBER: "with the crossmember",
+    Stage.ARMS: "with the arms",
+    Stage.SET_DOWN: "after the set-down",
+}
+"""When a part is where it stays."""
 
 
 def hand_words(part: Part) -> str:
@@ -23,12 +33,11 @@ def hand_words(part: Part) -> str:
 def where(part: Part) -> str:
     """Where it sits, from something that can be touched, and how far it may still move."""
     member = part.member
-    may = "; ".join(
-        f"{way} {tape_and_decimal(low)} to {tape_and_decimal(high)}"
-        for way, (low, high) in member.moves.items()
-    )
+    may = "; ".join(shown.may_move(way, *ends) for way, ends in member.moves.items())
     sits = names.sentence(member.ref) or "see the welds"
-    return f"Sits: {sits}. Fixed after: {member.fixed_after}." + (
+    if member.fixed_after == "tool":
+        return f"Sits: {sits}."
+    return f"Sits: {sits}. Goes in for good {FOR_GOOD[stage_of(member)]}." + (
         f" May move until then: {may}." if may else ""
     )
 

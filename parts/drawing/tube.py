@@ -47,7 +47,7 @@ def tube_sheet(
     tube = shop.tube(body.stock)
     side, steel = tube_view(body, tube)
     laid = ", ".join(
-        f"{numbers.get(weld.id, '')} ({names.part(weld.on)} to {names.part(weld.to)})"
+        f"{numbers.get(weld.id, '')} ({names.part(weld.on)} {names.onto(weld)})"
         for weld in welds
         if part.id in (weld.on, weld.to)
     )

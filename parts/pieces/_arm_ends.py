@@ -17,7 +17,10 @@ def insert(site: Site, joint: str) -> TubeEnd:
     return TubeEnd(
         "insert",
         depth=site.q(f"arms.{joint}_thread"),
-        item=f"threaded insert, {site.q(f'arms.{joint}_tpi'):.0f} threads per inch",
+        item=(
+            f"threaded insert, {site.q(f'arms.{joint}_tpi'):.0f} threads per inch, size and hand of"
+            " the joint's"
+        ),
     )
 
 

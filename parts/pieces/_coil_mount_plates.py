@@ -93,7 +93,7 @@ def gusset(
         ("back", "top"),
         fixed_after="set-down",
         ref=(
-            f"square on the back plate, {shown.finely(gusset_at(site))} from the coil's line"
+            f"square on the back plate, {shown.tape(gusset_at(site))} from the coil's line"
             " to its inside face"
         ),
     )

@@ -87,7 +87,7 @@ def strap_tab(sizes: Sizes, site: Site) -> tuple[Member, Bolt, Weld]:
         fixed_after="set-down",
         ref=(
             "on the rail's inner side, long edges along the rail; standing leg"
-            f" {shown.finely(site.q('travel.strap_x'))} from the plumb line"
+            f" {shown.tape(site.q('travel.strap_x'))} from the plumb line"
         ),
     )
     hole = (bent.radius + bent.begins, (bent.low + bent.high) / 2, STRAP_OFF)

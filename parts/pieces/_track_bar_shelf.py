@@ -186,7 +186,7 @@ def web(sizes: Sizes, site: Site, stand: AxleBracketPlace) -> Member:
         Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("out", "rear"),
         fixed_after="axle prepared",
-        ref=f"level between the ribs, rear edge on the axle tube, {shown.finely(stand.top - low)}"
+        ref=f"level between the ribs, rear edge on the axle tube, {shown.tape(stand.top - low)}"
         " from the shelf's underside to its own",
     )
 

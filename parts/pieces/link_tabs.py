@@ -144,12 +144,12 @@ def preparation(stand: TabsPlace, tab: Frame) -> Groove:
 def place_words(site: Site) -> str:
     """Where a tab goes on the arm, in the fitter's words."""
     twist, lean = site.q("upper.twist"), site.q("upper.lean")
-    offset = 3 * math.tan(abs(twist))
+    offset = 3 * IN * math.tan(abs(twist))
     return (
-        f"on the arm's tube, bolt {shown.finely(site.q('arms.upper_back'))} from the lower bolt"
-        f" along the arm and {shown.finely(site.q('arms.upper_above'))} above its middle; twisted"
-        f" {math.degrees(twist):+.2f} deg to the arm ({shown.finely(offset * IN)} over"
-        f" {shown.inches(3)}), leaned {math.degrees(lean):+.2f} deg"
+        f"on the arm's tube, bolt {shown.tape(site.q('arms.upper_back'))} from the lower bolt"
+        f" along the arm and {shown.tape(site.q('arms.upper_above'))} above its middle; twisted"
+        f" {math.degrees(twist):+.1f} deg to the arm ({shown.tape(offset)} over"
+        f" {shown.inches(3)}), leaned {math.degrees(lean) + 0.0:+.1f} deg"
     )
 
 

@@ -115,7 +115,7 @@ def bar(site: Site) -> Member:
         Bought("track bar, bushed both ends", Rod(apart - 2 * eye, site.q("track_bar.od"))),
         Frame.of(add(at_axle, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centers {shown.finely(apart)} apart",
+        ref=f"bolt centers {shown.tape(apart)} apart",
     )
 
 

@@ -212,7 +212,7 @@ def _where(gap: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
     )
     return (
         f"{one} {state} {two} at {gap.place} ({inch(gap.allowed)} needed): {along}, {inch(abs(y))}"
-        f" {side} of the centerline, {inch(z)} above the floor{alone}."
+        f" {side} of the center line, {inch(z)} above the floor{alone}."
     )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..model.assembly import Assembly, Part
+    from ..model.assembly import Assembly, Part, Weld
 
 SIDES = {"L": "left", "R": "right"}
 TRUCK = {
@@ -70,6 +70,13 @@ def edges(names: tuple[str, ...]) -> str:
     'end A and one side and lower'
     """
     return " and ".join(FACES.get(name, name.replace("_", " ")) for name in names)
+
+
+def onto(weld: Weld) -> str:
+    """What a weld joins its part to; of a tube's own insert, which end of the tube."""
+    if weld.on != weld.to:
+        return f"to {part(weld.to)}"
+    return f"to what is set into {edges(weld.edges)}"
 
 
 def numbers(assembly: Assembly) -> dict[str, str]:

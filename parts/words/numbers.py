@@ -10,6 +10,8 @@ from fractions import Fraction
 from ...layout import units
 from ...layout.reader import metric, number, unit
 
+SAME = 0.05
+"""mm by which two ways are alike, or none."""
 SMALL_ROOM, LARGE = 3, 1000
 """Under this many mm a room has a decimal; from this a number has none."""
 MILE = 1.609344
@@ -64,6 +66,29 @@ def room(mm: float) -> str:
         return units.show(mm, "length", "in", 64)
     places = 1 if mm < SMALL_ROOM else 0
     return f"{float(f'{mm:.{places}f}'):g} mm"
+
+
+WAYS = {
+    "x": ("along the truck", "ahead", "back"),
+    "y": ("across the truck", "left", "right"),
+    "z": ("up and down", "up", "down"),
+    "turn": ("turned", "turned on", "turned back"),
+    "slot": ("along its slot", "along its slot", "back along it"),
+}
+"""How a member may still move: both ways alike, or so much one way and so much the other."""
+
+
+def may_move(way: str, low: float, high: float) -> str:
+    """How far a member may still move, ``way`` as ``Member.moves`` names it, mm.
+
+    >>> may_move("z", -25.4, 25.4), may_move("x", -6.35, 12.7)
+    ('1 in up and down', '1/2 in ahead, 1/4 in back')
+    """
+    both, on, back = WAYS[way]
+    if abs(low + high) < SAME:
+        return f"{tape(high)} {both}"
+    each = ((high, on), (-low, back))
+    return ", ".join(f"{tape(size)} {to}" for size, to in each if size > SAME)
 
 
 def inches(size: float) -> str:
