@@ -17,7 +17,7 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...layout.graph import Graph
-    from ...parts.documents.engine import PageHead
+    from ...parts.documents.heads import PageHead
     from ...parts.export.nest import KeptNest
     from ...parts.stock import Shop
     from ..building.design import Designed
@@ -244,7 +244,7 @@ def log_files(
 
 def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> PageHead:
     """What stands on every page of the log sheets."""
-    from ...parts.documents.engine import PageHead
+    from ...parts.documents.heads import PageHead
     from ...parts.documents.levels import void
 
     says = f"Revision {letter}, for {level}"

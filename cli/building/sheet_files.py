@@ -36,8 +36,8 @@ def document_files(
     ``close``: the pairs for the sheet that is filled in.
     """
     from ...parts import documents
-    from ...parts.documents.engine import PageHead
     from ...parts.documents.facts import Facts
+    from ...parts.documents.heads import PageHead
 
     issue, job = build.issue, build.job
     facts = Facts(

@@ -22,8 +22,9 @@ from . import (
     templates,
     welding,
 )
-from .engine import Doc, PageHead, render
+from .engine import Doc, render
 from .facts import Facts
+from .heads import PageHead
 from .schedule import Schedule
 from .workbook import workbook
 

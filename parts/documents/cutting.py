@@ -122,7 +122,7 @@ def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) ->
             ("cut by", 0.06),
         ),
         rows,
-    )
+    ).without("drill", "bend")
 
 
 def _nest_table(facts: Facts) -> Table:

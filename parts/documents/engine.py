@@ -6,24 +6,20 @@ wrapped, never cut; a heading row stands on every page of its table.
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
 
-from ...layout.reader import metric
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
-from ..model.vectors import Vec2
-from .levels import mark
+from .heads import MARGIN, PageHead, exact, headed
 
 if TYPE_CHECKING:
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.pdfgen.canvas import Canvas
     from reportlab.platypus import Flowable, PageTemplate
 
-MARGIN = 40.0
 TOP, BOTTOM = 64, 46
 """Paper kept for head and foot, points."""
-FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."
 
 
 class Words(NamedTuple):
@@ -39,6 +35,18 @@ class Table(NamedTuple):
     title: str
     columns: Sequence[tuple[str, float]]
     rows: Sequence[Sequence[str]]
+
+    def without(self, *optional: str) -> Table:
+        """The table less those of the named columns that stand empty in every row."""
+        kept = [
+            at
+            for at, (head, _) in enumerate(self.columns)
+            if head not in optional or any(row[at] for row in self.rows)
+        ]
+        return self._replace(
+            columns=[self.columns[at] for at in kept],
+            rows=[[row[at] for at in kept] for row in self.rows],
+        )
 
 
 class Ticks(NamedTuple):
@@ -77,20 +85,6 @@ class Doc(NamedTuple):
     reader: str
     cautions: Sequence[str]
     blocks: Sequence[DocBlock]
-
-
-class PageHead(NamedTuple):
-    """What stands on every page. ``level``: what was signed for, see ``levels``; ``says``: in
-    words; ``void``: what makes a print worthless.
-    """
-
-    chassis: str
-    date: str
-    level: str
-    says: str
-    paper: str
-    void: str = ""
-    shop: str = ""
 
 
 def render(docs: Sequence[Doc], head: PageHead, counted: bool = True) -> bytes:
@@ -142,8 +136,8 @@ def _page_templates(
     inner = Frame(MARGIN, BOTTOM, wide - 2 * MARGIN, high - BOTTOM - TOP, id=f"f{index}", **bare)
     whole = Frame(0, 0, wide, high, id=f"b{index}", **bare)
     both = [
-        PageTemplate(id=f"d{index}", frames=[inner], onPage=_headed(head, doc, size)),
-        PageTemplate(id=f"x{index}", frames=[whole], onPage=_exact(head, doc, size)),
+        PageTemplate(id=f"d{index}", frames=[inner], onPage=headed(head, doc, size)),
+        PageTemplate(id=f"x{index}", frames=[whole], onPage=exact(head, doc, size)),
     ]
     return both[::-1] if _bare(doc) else both
 
@@ -185,69 +179,6 @@ def _counting(counted: bool) -> type[Canvas]:
             super().save()
 
     return Counting
-
-
-def _watermark(canvas: Canvas, words: str, size: tuple[float, float]) -> None:
-    if not words:
-        return
-    canvas.saveState()
-    canvas.setFont(*face(min(64.0, 560.0 / max(1, len(words)) * 1.9), True))
-    canvas.setFillGray(0.88)
-    canvas.translate(size[0] / 2, size[1] / 2)
-    canvas.rotate(52)
-    canvas.drawCentredString(0, -20, words)
-    canvas.restoreState()
-
-
-def _begun(canvas: Canvas, doc: Doc, bare: bool) -> None:
-    """Which document a page is of, and whether it has no head; its first gets the bookmark."""
-    canvas.bare = bare
-    if getattr(canvas, "sheet_name", "") != doc.name:
-        canvas.bookmarkPage(doc.name)
-        canvas.addOutlineEntry(doc.title, doc.name)
-    canvas.sheet_name = doc.name
-
-
-def _headed(head: PageHead, doc: Doc, size: Vec2) -> Callable[[Canvas, object], None]:
-    def on(canvas: Canvas, _: object) -> None:
-        _begun(canvas, doc, False)
-        _watermark(canvas, mark(doc.stage, head.level), size)
-        top = size[1] - 36
-        canvas.setFillGray(0.0)
-        canvas.setFont(*face(13, True))
-        canvas.drawString(MARGIN, top, doc.title)
-        canvas.setFont(*face(10, True))
-        canvas.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
-        canvas.setFont(*face(8))
-        canvas.drawString(
-            MARGIN,
-            top - 14,
-            f"{doc.stage}; for {doc.reader}. {head.says}. Dated {head.date or 'not dated'}."
-            f" {'Millimeters' if metric() else 'Inches'} unless a unit stands beside.",
-        )
-        canvas.setLineWidth(0.8)
-        canvas.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
-        canvas.line(MARGIN, 38, size[0] - MARGIN, 38)
-        canvas.setFont(*face(7))
-        canvas.drawString(MARGIN, 28, FOOT)
-        canvas.drawString(MARGIN, 19, head.void)
-
-    return on
-
-
-def _exact(head: PageHead, doc: Doc, size: Vec2) -> Callable[[Canvas, object], None]:
-    def on(canvas: Canvas, _: object) -> None:
-        _begun(canvas, doc, True)
-        canvas.setFont(*face(7))
-        canvas.setFillGray(0.0)
-        canvas.drawString(
-            MARGIN,
-            14,
-            f"chassis {head.chassis}, {doc.title}, {head.says}. Print at 100 %, no fitting; measure"
-            f" the bars before it is used. {head.void}",
-        )
-
-    return on
 
 
 class _Style(TypedDict, total=False):
@@ -297,17 +228,23 @@ def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flow
     return flow
 
 
-TICKED = (("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13))
+BEGUN = 90.0
+"""Points of paper a heading with the first rows of its table is begun on."""
+TICKED = (("done", 0.07), ("what", 0.68), ("by", 0.12), ("date", 0.13))
 FILLED = (("what", 0.36), ("should be", 0.16), ("allowed", 0.24), ("measured", 0.14), ("by", 0.1))
 """Columns of things to tick and of values to write down."""
 
 
 def _written(block: Words | Table | Ticks | Fill, wide: float) -> list[Flowable]:
-    """A block of words or rows under its heading, ``wide`` points across."""
-    from reportlab.platypus import Paragraph
+    """A block of words or rows under its heading, ``wide`` points across; a table begins where its
+    heading and some rows find room, not on a page of its own.
+    """
+    from reportlab.platypus import CondPageBreak, Paragraph
 
-    heading = _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=1)
-    flow = [Paragraph(_safe(block.title), heading)] if block.title else []
+    words = isinstance(block, Words)
+    heading = _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=int(words))
+    flow: list[Flowable] = [] if words else [CondPageBreak(BEGUN)]
+    flow += [Paragraph(_safe(block.title), heading)] if block.title else []
     if isinstance(block, Words):
         flow += [_para(row, _style("body", 9.0)) for row in block.rows]
     elif isinstance(block, Table):

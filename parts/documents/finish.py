@@ -156,12 +156,15 @@ def inspection(facts: Facts) -> Doc:
     rows: list[tuple[str, str, str]] = [
         *setdown_rows(facts),
         *(
-            (f"arm, pin to pin, {SIDE[side]}", facts.shown("arm.cc", side), tol(1 / 32))
+            (f"arm, pin to pin, {SIDE[side]}", facts.shown("arm.cc", side), f"± {tol(1 / 32)}")
             for side in SIDES
         ),
-        ("pinion joint, working angle", facts.shown("pinion.working", "C", "angle"), "1 deg"),
+        ("pinion joint, working angle", facts.shown("pinion.working", "C", "angle"), "± 1 deg"),
     ]
-    compare = "compare every line of the travel sheet with a feeler or tape and write what is there"
+    compare = (
+        "Every pair of the sheet of travel and clearance, closest first: a feeler or tape between"
+        " them, and what is there written on that sheet."
+    )
     return Doc(
         "inspection",
         "Final inspection",
@@ -172,11 +175,7 @@ def inspection(facts: Facts) -> Doc:
             Fill("Measured on its wheels", rows),
             Ticks("Inspected", INSPECTED),
             Words("Before paint", list(cautions("paint"))),
-            Table(
-                "Links and coils that may touch: closest first, see the travel sheet",
-                (("what", 1.0),),
-                [(compare,)],
-            ),
+            Words("Links and coils that may touch", [compare]),
         ],
     )
 

@@ -101,6 +101,7 @@ def _frame_steps() -> Ticks:
 def _cut_lines(facts: Facts) -> Fill:
     """Where each rail is cut, from its datum hole, and where its outer face stands at the coil."""
     rows: list[tuple[str, str, str]] = []
+    near = f"± {tol(1 / 16)}"
     for side in SIDES:
         hand = SIDE[side]
         first = _from_datum(facts, "frame.notch.x_first", side)
@@ -110,13 +111,13 @@ def _cut_lines(facts: Facts) -> Fill:
             (
                 f"cut in the rail, {hand}: first edge ahead of the datum hole",
                 first,
-                tol(1 / 16),
+                near,
             ),
-            (f"cut in the rail, {hand}: last edge", last, tol(1 / 16)),
+            (f"cut in the rail, {hand}: last edge", last, near),
             (
                 f"rail outer face from the center line at the coil, {hand}",
                 outer,
-                tol(1 / 16),
+                near,
             ),
         ]
     return Fill("Cut lines", rows)
@@ -186,15 +187,20 @@ def pigtail(facts: Facts) -> list[str]:
 def arms(facts: Facts) -> Doc:
     """Arms cut to length and hung with the axle blocked at full bump, coils in."""
     rows: list[tuple[str, str, str]] = []
+    within = f"± {tol(1 / 32)}"
     for side in SIDES:
         hand, arm, upper = SIDE[side], codes(Role.ARM)[0], codes(Role.UPPER_ARM)[0]
         twist = facts.shown("upper.twist", side, "angle")
         rows += [
-            (f"radius arm, center to center, {hand}", facts.shown("arm.cc", side), tol(1 / 32)),
-            (f"radius-arm tube, {hand}", facts.saw(arm, side), tol(1 / 32)),
-            (f"upper arm, center to center, {hand}", facts.shown("upper.cc", side), "thread"),
-            (f"upper-arm tube, {hand}", facts.saw(upper, side), tol(1 / 32)),
-            (f"tab twist to the arm, {hand}", twist, "0.5 deg"),
+            (f"radius arm, center to center, {hand}", facts.shown("arm.cc", side), within),
+            (f"radius-arm tube, {hand}", facts.saw(arm, side), within),
+            (
+                f"upper arm, center to center, {hand}",
+                facts.shown("upper.cc", side),
+                "by its thread",
+            ),
+            (f"upper-arm tube, {hand}", facts.saw(upper, side), within),
+            (f"tab twist to the arm, {hand}", twist, "± 0.5 deg"),
         ]
     return Doc(
         "arms",

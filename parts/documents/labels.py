@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from ..design.part_numbers import places_in_words
-from ..drawing.display import PAPERS, Sheet, fit_text
+from ..drawing.display import PAPERS, Sheet, width_of
 from ..drawing.entities import Polyline
 from ..model.assembly import Part
 from ..model.vectors import Vec2
@@ -108,13 +108,18 @@ def _label(sheet: Sheet, facts: Facts, part: Part, corner: Vec2, size: Vec2) -> 
     ]
     y = top - (size[1] - 5.6 * ROW) / 2 - 1.1 * ROW
     called = f"{facts.chassis} {names.made(part)}"
-    sheet.text(left, y, fit_text(called, 10.5, room), 10.5, True)
+    sheet.text(left, y, called, _size(called, 10.5, room, True), True)
     for row in rows:
         y -= ROW
-        sheet.text(left, y, fit_text(row, 7.0, room), 7.0)
+        sheet.text(left, y, row, _size(row, 7.0, room))
     y -= 1.3 * ROW
     sheet.text(left, y, "heat", 7.0)
     sheet.box(left + 22, y - 3, room - 24, ROW + 2, "narrow")
+
+
+def _size(words: str, size: float, room: float, bold: bool = False) -> float:
+    """Points of lettering: ``size``, less where the words would run past the label."""
+    return min(size, size * room / max(1.0, width_of(words, size, bold)))
 
 
 def _code(sheet: Sheet, rows: list[str], corner: Vec2, side: float) -> None:

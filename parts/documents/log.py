@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..words.names import ranges
-from .engine import Doc, DocBlock, PageHead, Table, Words, render
+from .engine import Doc, DocBlock, Table, Words, render
+from .heads import PageHead
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))

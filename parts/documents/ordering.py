@@ -82,7 +82,7 @@ def _bill_table(facts: Facts, rows: Sequence[ScheduleRow]) -> Table:
         (
             ("item", 0.1),
             ("what", 0.32),
-            ("", 0.06),
+            ("made", 0.06),
             ("stock", 0.17),
             ("size", 0.15),
             ("qty", 0.05),
@@ -100,7 +100,7 @@ def _bill_table(facts: Facts, rows: Sequence[ScheduleRow]) -> Table:
             )
             for row in rows
         ],
-    )
+    ).without("cost")
 
 
 class Cost(NamedTuple):

@@ -19,6 +19,8 @@ def _made(facts: Facts) -> Table:
     titles = {name: family.title for name, family in families()}
     counts: Counter[str] = Counter()
     for part in facts.truck.parts:
+        if part.member.fixed_after == "tool":
+            continue
         counts[titles[facts.truck.made_by[part.id]]] += part.quantity * facts.trucks
     rows = [(title, str(count)) for title, count in counts.items()]
     return Table("Made here", (("what", 0.8), ("pieces", 0.2)), rows)
@@ -30,12 +32,12 @@ def _bought(facts: Facts) -> Table:
         (bolt.name, str(count * facts.trucks))
         for bolt, count in fasteners.ordered(facts.truck, facts.shop)
     ]
-    rest = [
-        (f"{member.title}: {member.body.item}", str(member.per_truck * facts.trucks))
-        for member in facts.truck.assembly.members
-        if isinstance(member.body, Bought) and member.fixed_after != "existing"
-    ]
-    return Table("Bought", (("what", 0.8), ("pieces", 0.2)), [*bolts, *rest])
+    rest: Counter[str] = Counter()
+    for member in facts.truck.assembly.members:
+        if isinstance(member.body, Bought) and member.fixed_after != "existing":
+            rest[f"{member.title}: {member.body.item}"] += member.per_truck * facts.trucks
+    rows = [*bolts, *((what, str(count)) for what, count in rest.items())]
+    return Table("Bought", (("what", 0.8), ("pieces", 0.2)), rows)
 
 
 def quote(facts: Facts) -> Doc:

@@ -85,16 +85,15 @@ def _whose(facts: Facts) -> Words:
         [
             (
                 f"Chassis {facts.chassis}: {facts.words.get('job.title', '')}. Measured by"
-                f" {facts.words.get('job.by', '') or '____________'}. Customer"
-                " ____________________  vehicle number ____________________  odometer"
-                " __________"
+                f" {facts.words.get('job.by', '') or '____________'}."
             ),
+            "Customer ____________________  vehicle number ____________________  odometer ________",
             *([f"Note: {note}"] if note else []),
             (
                 "Who may sign for this work where the truck is registered"
-                " ______________________________   what they want to see before paint"
                 " ______________________________"
             ),
+            f"What they want to see before paint {'_' * 60}",
             (
                 "Scope agreed ______________________________________________   signed"
                 " ______________   date __________"
@@ -184,7 +183,7 @@ def _results(facts: Facts) -> Table:
             ("what", 0.27),
             ("value", 0.17),
             ("±", 0.12),
-            ("", 0.09),
+            ("how", 0.09),
             ("most of its ± comes from", 0.35),
         ),
         [

@@ -102,7 +102,7 @@ USE = (
     ),
     (
         "Wide line: where the outside ends, for a hole saw or a mill. Dashed line: where the bore"
-        " ends; a torch held square to the tube follows it and leaves the groove."
+        " ends; a torch held square to the tube follows it and leaves the groove. Measure the bar."
     ),
 )
 
@@ -207,17 +207,19 @@ def plate_pages(part: Part, paper: tuple[float, float], words: str) -> Iterator[
             place = pages.at(hole.at, page)
             if pages.shows(place):
                 _draw_hole(sheet, f"H{number}", hole, place)
-        for y in (FRAME[1], pages.high[1]):
-            for x in (FRAME[0], pages.high[0]):
-                _cross(sheet, (x, y), 6)
         sheet.text(EDGE + 330, EDGE + 60, f"{names.made(part)} {words}", 9, True)
-        sheet.text(
-            EDGE + 330,
-            EDGE + 46,
-            f"page {page[0] + 1},{page[1] + 1} of {across},{up}; join at the crosses. THIS FACE"
-            " OUT.",
-            8,
+        joined = across * up > 1
+        if joined:
+            for y in (FRAME[1], pages.high[1]):
+                for x in (FRAME[0], pages.high[0]):
+                    _cross(sheet, (x, y), 6)
+        which = f"column {page[0] + 1} of {across}, row {page[1] + 1} of {up} from below"
+        rows = (
+            *((f"{which}; join at the crosses.",) if joined else ()),
+            "THIS FACE OUT. Measure both bars before it is used.",
         )
+        for row, words_ in enumerate(rows):
+            sheet.text(EDGE + 330, EDGE + 46 - 11 * row, words_, 8)
         bars(sheet, EDGE, 40.0, paper[0] - 34)
         yield sheet
 
