@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from ...parts.stock import Shop
     from ...parts.truck.truck import Truck
 
+OTHERS = 20
+"""Pairs with room enough that the sheet still lists, the closest."""
 TRAVELS = ("arms.", "travel.", "plus-minus")
 """What travel rests on, in the names of the readings that would take an assumption's place."""
 
@@ -198,7 +200,12 @@ def sheet_words(c: Cycle, solved: Graph) -> TravelWords:
     more = [
         ("ASSUMED, nobody measured it", assumed(c, solved)),
         ("What may give way", list(c.trims)),
-        (f"Every pair within {shown.room(units.IN)}", [gap_words(g) for g in c.gaps]),
+        (
+            f"Pairs below the gap needed, and the {OTHERS} next; all within"
+            f" {shown.room(units.IN)} stand in the table of gaps",
+            [gap_words(g) for g in c.gaps if g.verdict is not Verdict.OK]
+            + [gap_words(g) for g in c.gaps if g.verdict is Verdict.OK][:OTHERS],
+        ),
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
     ]

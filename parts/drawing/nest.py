@@ -5,6 +5,7 @@ left.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,6 +19,9 @@ from .display import PAGE, Sheet, width_of
 from .pages import INNER, page
 from .sheet import MARGIN
 
+if TYPE_CHECKING:
+    from shapely.geometry import Polygon
+
 SAY = (
     "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure"
     " it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
@@ -25,8 +29,8 @@ SAY = (
 
 MOSTLY = 0.55
 """Share of a sheet from which on all of it is drawn."""
-SMALLEST = 3.5
-"""Points of lettering below which a number is not set."""
+LARGEST, SMALLEST, STEP = 7.0, 3.5, 0.5
+"""Points of lettering a number is set in, and below which none is."""
 
 
 def nest_sheets(
@@ -50,8 +54,6 @@ def nest_sheets(
 
 
 def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], unit: str) -> Sheet:
-    from shapely.geometry import Polygon
-
     sheet = page(
         chassis,
         date,
@@ -80,32 +82,41 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
     if nested.used < plate.length:
         sheet.line(at(nested.used, 0), at(nested.used, plate.width), kind="dashed")
     for lie in nested.placed:
-        corners = moved(by[lie.name].points, lie)
-        middle = at(*Polygon(corners).representative_point().coords[0])
-        points = [at(*corner) for corner in corners]
+        points = [at(*corner) for corner in moved(by[lie.name].points, lie)]
         sheet.poly(points, "narrow")
         square = "4.000 in" if unit == "in" else "100 mm"
-        _letter(sheet, points, middle, square if lie.name == SQUARE else names.part(lie.name))
+        _letter(sheet, points, square if lie.name == SQUARE else names.part(lie.name))
     _foot(sheet, chassis, nested)
     return sheet
 
 
-def _letter(sheet: Sheet, points: Sequence[Vec2], middle: Vec2, words: str) -> None:
-    """A piece's number in its middle, along its longer side, smaller where it would not fit."""
-    x, y = middle
-    size = 7.0
-    wide, tall = np.ptp(np.array(points), axis=0)
-    upright = bool(tall > wide and width_of(words, size) > wide - 2)
-    while size > SMALLEST and width_of(words, size) > (tall if upright else wide) - 2:
-        size -= 0.5
-    sheet.text(
-        x + (size / 3 if upright else 0),
-        y - (0 if upright else size / 3),
-        words,
-        size,
-        anchor="middle",
-        turn=90 if upright else 0,
+def _letter(sheet: Sheet, points: Sequence[Vec2], words: str) -> None:
+    """A piece's number on its steel, level or upright, as large as stays on it."""
+    import shapely
+
+    steel = shapely.Polygon(points)
+    circle = shapely.maximum_inscribed_circle(steel, 0.5)
+    spots = [circle.coords[0], steel.representative_point().coords[0]]
+    places = [
+        (size, turn, spot)
+        for size in np.arange(LARGEST, SMALLEST - STEP / 2, -STEP).tolist()
+        for turn in (0.0, 90.0)
+        for spot in spots
+    ]
+    size, turn, (x, y) = next(
+        (each for each in places if steel.contains(_box(words, *each))), places[-1]
     )
+    at = (x + size / 3, y) if turn else (x, y - size / 3)
+    sheet.text(*at, words, size, anchor="middle", turn=turn)
+
+
+def _box(words: str, size: float, turn: float, middle: Vec2) -> Polygon:
+    """What lettering about a point takes."""
+    import shapely
+
+    half, tall = width_of(words, size) / 2 + 1.0, size / 2
+    (x, y), (across, up) = middle, (tall, half) if turn else (half, tall)
+    return shapely.box(x - across, y - up, x + across, y + up)
 
 
 def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:

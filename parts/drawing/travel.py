@@ -1,5 +1,5 @@
 """The travel sheets: one page that says how far it goes, what touches first and what to read again;
-plots over heave; plan and side view to scale; every close pair and every plus-minus.
+plots over heave; plan and side view to scale; the close pairs and every plus-minus.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from ...layout.reader import measure, metric
 from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ..model.vectors import Vec2, Vec3
-from .display import PAGE, Sheet, pdf, wrap
+from .display import PAGE, Sheet, pdf, width_of, wrap
 from .entities import LineKind
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
@@ -30,6 +30,8 @@ SAY = (
 
 TitledList = tuple[str, Sequence[str]]
 """A heading, and the lines under it."""
+NAMED = 6.5
+"""Points of lettering of a name in plan."""
 TEXT, LINE, HEADED = 7.5, 9.2, 10.5
 """Lettering of the lists, from line to line, from their heading to the first, points."""
 
@@ -59,7 +61,7 @@ def travel_pdf(
         [
             *sheets,
             *listing(
-                (chassis, date, "Travel", "every close pair, every plus-minus", SAY),
+                (chassis, date, "Travel", "close pairs, every plus-minus", SAY),
                 [*over, *words.more],
             ),
         ],
@@ -133,19 +135,12 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
     def side(point: Vec3) -> Vec2:
         return PAGE[0] / 2 + scale * (point[0] - x0), floor + scale * point[2]
 
-    for axis, (name, pts, kind, only) in enumerate(shapes):
-        if only == "side":
-            continue
+    flat = [row for row in shapes if row.only != "side"]
+    for _, pts, kind, _ in flat:
         sheet.poly([plan(point) for point in pts], kind, False)
-        if name:
-            (left, low), (right, high) = plan(pts[0]), plan(pts[-1])
-            along = 0.5 if name != "drag link" else 0.2
-            sheet.text(
-                left + along * (right - left) + 4,
-                low + along * (high - low) + (5 if axis % 2 else -8),
-                name,
-                6.5,
-            )
+    sheet.line((MARGIN + 12, mid), (PAGE[0] - MARGIN - 12, mid), kind="dashed")
+    sheet.text(MARGIN + 12, mid + 3, "center line", 6.5)
+    _name(sheet, [(plan(row.points[0]), plan(row.points[1]), row.name) for row in flat if row.name])
     for place in ("ride height", "full bump", "full droop"):
         if place in [each.name for each in travel.places]:
             moving = place != "ride height"
@@ -154,8 +149,6 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
                     sheet.poly([side(point) for point in pts], "dashed" if moving else kind, False)
     sheet.line((MARGIN + 10, floor), (PAGE[0] - MARGIN - 10, floor))
     sheet.text(MARGIN + 12, floor + 3, "floor", 6.5)
-    sheet.line((MARGIN + 12, mid), (PAGE[0] - MARGIN - 12, mid), kind="dashed")
-    sheet.text(MARGIN + 12, mid + 3, "center line", 6.5)
     real = 300.0 if metric() else 12 * IN
     bar = real * scale
     sheet.line((MARGIN + 12, 62), (MARGIN + 12 + bar, 62), kind="wide")
@@ -163,6 +156,32 @@ def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float])
     sheet.text(MARGIN + 12, 280, "side view, front to the right", 7.5, True)
     sheet.text(MARGIN + 12, 545, "plan, left side up, front to the right", 7.5, True)
     return sheet
+
+
+def _name(sheet: Sheet, named: Sequence[tuple[Vec2, Vec2, str]]) -> None:
+    """Each line's name beside it, where it stands on no line and no other name."""
+    import shapely
+
+    lines = shapely.STRtree([shapely.LineString(line.points) for line in sheet.lines])
+    taken: list[shapely.Geometry] = []
+    for (left, low), (right, high), words in named:
+        wide = width_of(words, NAMED)
+        places = []
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8):
+            x, y = left + share * (right - left), low + share * (high - low)
+            places += [(x + 4, y - 3), (x - wide - 4, y - 3), (x - wide / 2, y + 4)]
+            places += [(x - wide / 2, y - 10), (x + 4, y + 4), (x - wide - 4, y + 4)]
+        boxes = [shapely.box(x - 1, y - 2, x + wide + 1, y + NAMED) for x, y in places]
+        at = next(
+            (
+                index
+                for index, box in enumerate(boxes)
+                if not len(lines.query(box, "intersects")) and not any(map(box.intersects, taken))
+            ),
+            0,
+        )
+        taken.append(boxes[at])
+        sheet.text(*places[at], words, NAMED)
 
 
 class Track(NamedTuple):
