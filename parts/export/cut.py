@@ -43,13 +43,14 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
 
 
 def thickness_name(part: Part, shop: Shop) -> str:
-    """How thick a plate is, as names of files and folders say it: "0p250in"; empty for what is no
-    plate.
+    """How thick a plate is, as names of files and folders say it, in the unit the shop cuts in:
+    "0p250in", "6p0mm"; empty for what is no plate.
     """
     if not isinstance(part.member.body, Plate):
         return ""
-    thick = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}"
-    return f"{thick.replace('.', 'p')}in"
+    thick = shop.plate(part.member.body.stock).thickness
+    said = f"{thick:.1f}mm" if shop.unit == "mm" else f"{thick / IN + 1e-9:.3f}in"
+    return said.replace(".", "p")
 
 
 def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
