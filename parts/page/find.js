@@ -63,6 +63,6 @@
     folds.forEach(fold => { fold.open = open })
   })
   let folded = []
-  addEventListener("beforeprint", () => { folded = folds.filter(fold => !fold.open); folded.forEach(fold => { fold.open = true }) })
+  addEventListener("beforeprint", () => { folded = [...folds, document.getElementById("first")].filter(fold => fold && !fold.open); folded.forEach(fold => { fold.open = true }) })
   addEventListener("afterprint", () => { folded.forEach(fold => { fold.open = false }); folded = [] })
 })()
