@@ -6,7 +6,7 @@ from functools import cache
 
 from soapstone.cli.building.verdict import look
 from soapstone.parts import documents, drawing
-from soapstone.parts.documents import engine, facts, steps
+from soapstone.parts.documents import engine, facts, heads, steps
 from soapstone.parts.drawing.assembled import Placed
 from soapstone.parts.drawing.display import Sheet
 from soapstone.parts.drawing.part_sheet import TitleHead
@@ -20,7 +20,7 @@ from trucks import job, truck
 SHOP = default_shop()
 
 
-HEAD = engine.PageHead("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
+HEAD = heads.PageHead("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
 
 
 @cache

@@ -10,7 +10,7 @@ from typing import Any
 from pypdf import PdfReader
 from soapstone.cli.archive import log_sheets
 from soapstone.parts.documents import log, stamp
-from soapstone.parts.documents.engine import PageHead
+from soapstone.parts.documents.heads import PageHead
 from soapstone.parts.documents.levels import void
 
 HEAD = PageHead("T1", "2026-01-15", "final", "Revision B, for final", "letter", void("T1", "B"))
