@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from ...layout.faults import Exit
 from ..options import JobFile, NoCache, Out, ShopFile
 from ..screen import then
 
@@ -63,5 +64,7 @@ def _once(job: Path, out: Path, shop: Path | None) -> None:
     from ..building.draft import make_draft
 
     judged = make_draft(job, out, shop, f"soapstone check {job} --all")
+    if judged.exit_code == Exit.READINGS_OWED:
+        then("readings", job, why="cut what lies in cut/now; for the rest")
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)

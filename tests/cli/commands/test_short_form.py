@@ -41,6 +41,7 @@ def test_the_first_cut_files_from_what_the_short_form_asks(tmp_path: Path) -> No
     cut = {path.name.split("-")[1] for path in (tmp_path / "o").rglob("cut/**/*.dxf")}
     assert cut == {"DT1", "DT2", "FP1"}
     assert "waits for" in got.stderr and "cut now, cut/now: 5 files" in got.stdout
+    assert "next: cut what lies in cut/now; for the rest: soapstone readings" in got.stderr
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"), "--only", "fp1")
     assert got.returncode == 0 and len(list((tmp_path / "o/DEMO1/only-FP1").rglob("*.*"))) == 4
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"), "--only", "CM2")
