@@ -1,11 +1,27 @@
-"""Which of two sizes of stock is the heavier."""
+"""Which of two sizes of stock is the heavier, and what a member weighs before its holes."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
+from ..geometry import outline
+from ..model.assembly import Member
+from ..model.body import Plate, Tube
 from ..model.family import Choice, Variable
-from ..stock import Shop
+from ..stock import STEEL_DENSITY, Shop
+
+
+def steel_of(member: Member, shop: Shop) -> float:
+    """What a plate or tube weighs, kg, its holes not yet made; nothing for what is not made."""
+    body = member.body
+    if isinstance(body, Plate):
+        area = outline.area(body.outline) - sum(map(outline.area, body.openings))
+        return area * shop.plate(body.stock).thickness * STEEL_DENSITY
+    if isinstance(body, Tube):
+        tube = shop.tube(body.stock)
+        return math.pi * (tube.od - tube.wall) * tube.wall * body.length * STEEL_DENSITY
+    return 0.0
 
 
 def weight(variable: Variable, shop: Shop) -> Callable[[Choice], float]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..model.family import Grid, Rule, Site
 from ..model.vectors import Number
-from ..rules.bolts import bearing
+from ..rules.bolts import bearing_slotted
 from ._arm_bracket_place import INSIDE_EXTRA, MARGIN, swing_radius
 from ._from_stock import STEEL, bolt_size
 from ._lengths import IN
@@ -89,13 +89,14 @@ def on_cheek(grid: Grid, site: Site) -> Mapping[str, Number]:
         "t_mm": grid["plate.t"],
         "fu_MPa": grid["plate.fu"],
         "clear_mm": clear,
+        "slot_mm": grid["slot"],
     }
 
 
 RULES = (
     Rule(
         "bracket.bearing",
-        bearing,
+        bearing_slotted,
         on_cheek,
         "ear carries its half of the largest force at the frame joint, in bearing and tear-out past"
         " its slot",

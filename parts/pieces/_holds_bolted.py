@@ -163,7 +163,8 @@ def _nearest(hole: HoleAt, holes: Sequence[HoleAt]) -> float:
 
 def torn_out(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The side plate torn out in one block along its row of bolts: sheared from the plate's edge to
-    the last bolt, pulled across, all of the force in its plane along the row.
+    the last bolt, pulled across, all of the force in its plane along the row, which it passes
+    beside.
     """
     row = {bolt.id for bolt in seen.bolts("cross.side")}
     holes = [hole for hole in seen.holes("XS1").values() if hole.bolt in row]

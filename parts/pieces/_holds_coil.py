@@ -131,6 +131,23 @@ def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
     return numbers
 
 
+def gusset_edge(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
+    """A gusset's free edge, pushed as it is bent at the back plate; held by its weld there."""
+
+    def numbers(seen: UnderLoad) -> Mapping[str, Number]:
+        left, low, right, high = seen.box(code)
+        plate = seen.plate(code)
+        lever = abs(float(seen.point("seat.upper")[1] - seen.origin("CM1")[1]))
+        return {
+            "stress_MPa": 6 * seen.amount("coil") / 2 * lever / (plate.thick * (high - low) ** 2),
+            "outstand_mm": right - left,
+            "t_mm": plate.thick,
+            "fy_MPa": plate.fy,
+        }
+
+    return numbers
+
+
 def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
     """The seat between its gussets and the back plate under the coil's ring and the stop's."""
     x0, y0, x1, y1 = seen.box("CM4")
@@ -220,6 +237,17 @@ COIL_MOUNT = (
             "coil",
             plates.plate_root,
             Reasoned(gusset(code), steps.gusset),
+            members=(code,),
+        )
+        for name, code in (("front", "CM2"), ("rear", "CM3"))
+    ),
+    *(
+        row(
+            f"coil.gusset.{name}.edge",
+            "gusset's free edge pushed by half of coil and stop, buckling",
+            "coil",
+            plates.edge_buckling,
+            Reasoned(gusset_edge(code), steps.gusset_edge(code)),
             members=(code,),
         )
         for name, code in (("front", "CM2"), ("rear", "CM3"))

@@ -69,7 +69,7 @@ SIDES = (
         "cross.side.torn",
         "side plate torn out along its row of rail bolts",
         "bracket",
-        plates.block_shear,
+        plates.block_shear_uneven,
         Reasoned(bolted.torn_out, steps.torn_out),
         members=("XS1",),
         bolts=("cross.side",),

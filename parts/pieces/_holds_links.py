@@ -6,14 +6,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ...layout.arrays import Array
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
-from ..rules import tubes
+from ..rules import life, tubes
 from . import _steps_links as steps
 from ._holding import Pulled, Reasoned, at_bolt, pivot, row, section, weld_group
-
-ROUND = 16
-"""Places round a tube where its stress is taken."""
 
 
 def _slender(seen: UnderLoad, code: str, length: str) -> tuple[float, float, float]:
@@ -38,22 +36,46 @@ def arm_bent(seen: UnderLoad) -> Mapping[str, Number]:
     }
 
 
-def arm_stress(seen: UnderLoad) -> Mapping[str, Number]:
-    """Elastic stress round the arm at the upper joint's tabs: bending and push or pull, (cases,
-    n) MPa.
+TABS = ("LT1", "LT2")
+
+
+def feet(seen: UnderLoad) -> Array:
+    """Both ends of both faces of every tab's foot on the radius arm, (n, 3) in truck axes."""
+    found = []
+    for code in (code for code in TABS if seen.there(code)):
+        lines = seen.ends(code, "foot")
+        corner, x, y = (seen.out(code, at) for at in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)))
+        across = seen.plate(code).thick * np.cross(x - corner, y - corner)
+        for at in (lines[lines[:, 0].argmin()], lines[lines[:, 0].argmax()]):
+            place = seen.out(code, (float(at[0]), float(at[1])))
+            found += [place, place + across]
+    return np.array(found).reshape(-1, 3)
+
+
+def arm_stress(seen: UnderLoad) -> Mapping[str, Number] | None:
+    """Elastic stress of the arm's tube where the welds of the upper joint's tabs end, (cases, n)
+    MPa: bent and pulled by the frame joint, ahead of the tabs by the upper arm too; None without
+    tabs.
     """
-    tube, joint = seen.tube("AR1"), seen.point("arm.joint")
+    places = feet(seen)
+    if not len(places):
+        return None
+    tube, joint, upper = seen.tube("AR1"), seen.point("arm.joint"), seen.point("upper.joint")
     arm = joint - seen.point("arm.bolt")
     along = arm / np.linalg.norm(arm)
-    side = np.cross(along, (0.0, 0.0, 1.0))
-    side /= np.linalg.norm(side)
-    up = np.cross(side, along)
-    turn = np.linspace(0.0, 2 * np.pi, ROUND, endpoint=False)[:, None]
-    out = tube.od / 2 * (np.cos(turn) * side + np.sin(turn) * up)
-    force = seen.force("arm.joint")
-    moment = np.cross(joint - seen.point("upper.joint"), force)
-    bent = moment @ np.cross(out, along).T / float(tubes.inertia(tube.od, tube.wall))
-    return {"stress_MPa": bent - (force @ along)[:, None] / float(tubes.area(tube.od, tube.wall))}
+    middle = joint + ((places - joint) @ along)[:, None] * along
+    out = places - middle
+    out *= tube.od / 2 / np.linalg.norm(out, axis=1)[:, None]
+    ahead = (middle - upper) @ along < 0
+    stress = np.zeros((seen.cases, len(places)))
+    for at, load, counts in ((joint, "arm.joint", np.ones(len(places))), (upper, "tab", ahead)):
+        force = seen.force(load)
+        moment = np.cross(at - middle, force[:, None, :])
+        bent = np.einsum("cni,ni->cn", moment, np.cross(out, along))
+        stress += counts * bent / float(tubes.inertia(tube.od, tube.wall))
+        pull = (force @ along)[:, None] / float(tubes.area(tube.od, tube.wall))
+        stress -= counts * pull
+    return {"stress_MPa": stress}
 
 
 def upper_stress(seen: UnderLoad) -> Mapping[str, Number]:
@@ -123,9 +145,10 @@ ARMS = (
     Hold(
         "arm.life",
         HoldKind.RANGE,
-        "arm tube at the welds of the upper joint's tabs",
+        "arm tube where the welds of the upper joint's tabs end",
         "arm.bend",
         members=("AR1",),
+        clause=life.life_attached,
         numbers=arm_stress,
     ),
 )

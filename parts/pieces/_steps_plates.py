@@ -63,6 +63,24 @@ def gusset(seen: UnderLoad) -> Sequence[Step]:
     )
 
 
+def gusset_edge(code: str) -> Steps:
+    """Stress at a gusset's free edge."""
+
+    def steps(seen: UnderLoad) -> Sequence[Step]:
+        _, low, _, high = seen.box(code)
+        lever = abs(float(seen.point("seat.upper")[1] - seen.origin("CM1")[1]))
+        put: PUT = {
+            "N": (seen.amount("coil"), "N"),
+            "l": (lever, "mm"),
+            "t": (seen.plate(code).thick, "mm"),
+            "b": (high - low, "mm"),
+        }
+        says = f"{COIL}, to the back plate; b the gusset's height there"
+        return (Step("S", "6 N / 2 l / (t b^2)", put, says),)
+
+    return steps
+
+
 def _bolt(got: Shared, worst: Array) -> tuple[PUT, PUT]:
     """Parts of the force on a bolt a case with its part along it; that part alone."""
     cases = np.arange(len(worst))

@@ -10,6 +10,7 @@ falling round a groove of 60 deg, filled from there.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -20,8 +21,9 @@ from ..geometry.hull import ear
 from ..geometry.outline import check
 from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Family, Grid, Site, Sizes, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.vectors import Frame, Number, add, dot, scale
+from ..rules.life import attached_length
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
@@ -107,9 +109,17 @@ def foot(stand: TabsPlace, tab: Frame, x: float) -> tuple[float, float]:
     return best
 
 
+def half_foot(end: Number, thick: Number) -> Number:
+    """Half the length of a tab's foot: 1 1/8 in past the end's radius, as far as the tube beside it
+    stays in its category, and never less than the end is wide. Floats or arrays, mm.
+    """
+    longest = attached_length(length_mm=0.0, t_mm=thick)[1]
+    return np.maximum(np.minimum(end + 1.125 * IN, np.asarray(longest) / 2), end)
+
+
 def tab_loop(stand: TabsPlace, tab: Frame) -> Loop:
     """Tab about the bolt; its "foot" follows the tube in four arcs through exact points."""
-    half = stand.end + 1.125 * IN
+    half = float(half_foot(stand.end, stand.thick))
     heights = [(x, foot(stand, tab, x)[0]) for x in np.linspace(-half, half, 9).tolist()]
     _, side, end, back = ear(heights[0], heights[-1], (0.0, 0.0), stand.end)
     edges = []
@@ -241,6 +251,11 @@ def swing(grid: Grid, site: Site) -> tuple[Number, Number]:
     )
 
 
+def attached(grid: Grid, site: Site) -> Mapping[str, Number]:
+    """Length of a foot, and the thickness of its plate."""
+    return {"length_mm": 2 * half_foot(end_radius(site), grid["plate.t"]), "t_mm": grid["plate.t"]}
+
+
 def depth(grid: Grid, site: Site) -> tuple[Number, Number]:
     """How far a tab's outer face stands from the middle of the tube against the tube's radius: a
     foot wholly on it.
@@ -269,6 +284,12 @@ FAMILY = Family(
         ),
         room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"),
         room_rule("link.depth", depth, "both faces of a tab stand on the tube"),
+        Rule(
+            "link.attached",
+            attached_length,
+            attached,
+            "tab's foot short enough for the everyday life of the tube beside it",
+        ),
     ),
     mass=mass,
     build=build,

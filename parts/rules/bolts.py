@@ -106,6 +106,32 @@ def bearing(
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
 
 
+@clause(
+    "AISC 360 J3.10 (J3-6a, c)",
+    edition="2016",
+    formula="F <= k t Fu / 2.00; k = min(2.4 d, 1.2 lc) if sl <= 0 else min(2 d, lc)",
+    unit="N",
+)
+def bearing_slotted(
+    *,
+    force_N: Number,
+    d_mm: Number,
+    t_mm: Number,
+    fu_MPa: Number,
+    clear_mm: Number,
+    slot_mm: Number,
+) -> tuple[Number, Number]:
+    """Bearing and tear-out of one bolt in a round hole, or in a long slot that the force pushes
+    across, allowable.
+
+    ``slot_mm``: how far the bolt may move in its slot, 0 for a round hole; ``clear_mm``: hole edge
+    to the next edge.
+    """
+    round_ = np.minimum(2.4 * d_mm, 1.2 * clear_mm)
+    slotted = np.minimum(2.0 * d_mm, clear_mm)
+    return force_N, np.where(np.asarray(slot_mm) <= 0, round_, slotted) * t_mm * fu_MPa / OMEGA
+
+
 @clause("AISC 360 J3.6", edition="2016", formula="F <= Fnt Ab / 2.00; Ab = pi d^2 / 4", unit="N")
 def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Number, Number]:
     """Pull of one bolt on its body's area, allowable."""

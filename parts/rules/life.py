@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...layout.units import IN
 from ..model.vectors import Number
 from .clause import clause
 
 KSI = 6.894757
 CYCLES = 2e5
 """Judgment: so many everyday ranges in a truck's life, each as large as the everyday cases."""
+ATTACHED_MM = 4 * IN
+"""Longest that may be welded on along the pull in category D (AISC 360-16 table A-3.1 row 7.1)."""
 CATEGORY = {
     "A": (250e8, 24.0),
     "B": (120e8, 16.0),
@@ -77,6 +80,37 @@ def life_tube(*, range_MPa: Number) -> tuple[Number, Number]:
     lengthwise fillets at the end of a pulled member up to 1/2 in thick.
     """
     return range_MPa, range_allowed("E")
+
+
+@clause(
+    "AISC 360 App. 3 (A-3-1), category D",
+    edition="2016",
+    formula="S <= max((2200000000 / 200000)^(1/3), 7) u",
+    also={"unit_MPa": KSI},
+    tag="memory",
+    unit="MPa",
+    must=False,
+)
+def life_attached(*, range_MPa: Number) -> tuple[Number, Number]:
+    """A tube or plate at the end of a plate welded on along its pull, everyday range: category D,
+    as long as ``attached_length`` is met.
+    """
+    return range_MPa, range_allowed("D")
+
+
+@clause(
+    "AISC 360 App. 3 table A-3.1 row 7.1",
+    edition="2016",
+    formula="L <= min(12 t, La)",
+    tag="memory",
+    also={"attached_limit_mm": ATTACHED_MM},
+)
+def attached_length(*, length_mm: Number, t_mm: Number) -> tuple[Number, Number]:
+    """Length along the pull of what is welded on against the longest that leaves the steel beside
+    it in category D: 12 of its thicknesses, or 4 in. (EN 1993-1-9 table 8.4, from memory, allows as
+    much to 80 mm and 11 % less to 100 mm.)
+    """
+    return length_mm, np.minimum(12 * np.asarray(t_mm), ATTACHED_MM)
 
 
 @clause(

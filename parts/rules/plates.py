@@ -13,6 +13,8 @@ from .tubes import BUCKLED, E, critical
 
 MILD = 260.0
 """Yield strength to which a steel bends as A36, MPa (judgment, no source)."""
+STOUT = 0.748
+"""Slenderness to which a plate with a free edge yields before it buckles: EN 1993-1-5 4.4."""
 STOCKY = 25.0
 """KL/r to which a plate is pushed to yield: J4.4."""
 
@@ -75,6 +77,51 @@ def block_shear(
 
 
 @clause(
+    "AISC 360 J4.3 (J4-5), tension uneven",
+    edition="2016",
+    formula="F <= (min(0.6 Fu Anv, 0.6 Fy Agv) + 0.5 Fu Ant) / 2.00",
+    tag="memory",
+    unit="N",
+)
+def block_shear_uneven(
+    *,
+    force_N: Number,
+    gross_shear_mm2: Number,
+    net_shear_mm2: Number,
+    net_tension_mm2: Number,
+    fy_MPa: Number,
+    fu_MPa: Number,
+) -> tuple[Number, Number]:
+    """Block shear where the force passes beside the bolts, so that the tension is uneven (Ubs 0.5),
+    allowable.
+    """
+    sheared = np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
+    return force_N, (sheared + 0.5 * fu_MPa * net_tension_mm2) / 2.0
+
+
+@clause(
+    "EN 1993-1-5 4.4, plate with a free edge, table 4.2",
+    edition="2006",
+    formula=(
+        "S <= q Fy / 1.67; q = 1 if Lp <= 0.748 else (Lp - 0.188) / Lp^2;"
+        " Lp = c / t / (28.4 sqrt(235 u / Fy) sqrt(0.43))"
+    ),
+    also={"unit_MPa": 1.0},
+    tag="memory",
+    unit="MPa",
+)
+def edge_buckling(
+    *, stress_MPa: Number, outstand_mm: Number, t_mm: Number, fy_MPa: Number
+) -> tuple[Number, Number]:
+    """A plate pushed along its free edge, ``outstand_mm`` from the weld that holds it: what is left
+    of yield where it buckles first, allowable.
+    """
+    slender = outstand_mm / np.asarray(t_mm) / (28.4 * np.sqrt(235.0 / fy_MPa) * np.sqrt(0.43))
+    left = np.where(slender <= STOUT, 1.0, (slender - 0.188) / np.maximum(slender, 1e-9) ** 2)
+    return stress_MPa, left * fy_MPa / 1.67
+
+
+@clause(
     "AISC 360 J4.2 (J4-3)",
     edition="2016",
     formula="F <= 0.6 Fy A / 1.5",
@@ -120,6 +167,23 @@ def plate_root(
         + (np.abs(shear_N) / vp) ** 4,
         1.0,
     )
+
+
+@clause(
+    "slip along a circular arc by virtual work, shear yield as AISC 360 J4.2",
+    edition="2016",
+    formula="M <= 0.6 Fy t R^2 beta / 1.67",
+    letters={"radius_mm": "R"},
+    tag="memory",
+    unit="N mm",
+)
+def arc_slip(
+    *, moment_Nmm: Number, radius_mm: Number, arc_rad: Number, t_mm: Number, fy_MPa: Number
+) -> tuple[Number, Number]:
+    """An ear on a round that turns about the round's middle: its foot sheared to yield along the
+    whole arc, an upper bound of what it carries; ``moment_Nmm`` about that middle.
+    """
+    return moment_Nmm, 0.6 * fy_MPa * t_mm * np.square(radius_mm) * arc_rad / 1.67
 
 
 @clause(

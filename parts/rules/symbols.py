@@ -16,7 +16,9 @@ from ..model.clause import Clause
 
 SYMBOLS: Mapping[str, tuple[str, str]] = {
     "angle_rad": ("theta", "angle of the load with the weld"),
+    "arc_rad": ("beta", "angle the arc runs through"),
     "area_mm2": ("A", "area of the section"),
+    "attached_limit_mm": ("La", "longest that is welded on along the pull"),
     "at_mm": ("e", "back plate to the middle of the rings"),
     "bending_Nmm": ("Mc", "allowable moment, Fy Z / 1.67"),
     "beside_blade_mm": ("W", "plate each side of the blade that the weld holds"),
@@ -76,6 +78,7 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "net_tension_mm2": ("Ant", "area pulled, holes out"),
     "od_mm": ("D", "outside diameter of the tube"),
     "outer_mm": ("a", "thickness of an ear"),
+    "outstand_mm": ("c", "from the weld to the free edge"),
     "past_lever_mm": ("u", "from that line to the middle of that share"),
     "past_mm": ("x", "from the middle to the far side of what carries it"),
     "past_share": ("q", "share of the push past that line"),
@@ -84,7 +87,7 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "planes": ("n", "planes it is sheared in"),
     "pull_N": ("P", "pull or push along the ear"),
     "push_N": ("P", "push"),
-    "radius_mm": ("R", "inside radius of the bend"),
+    "radius_mm": ("R", "inside radius of the bend, radius of the arc"),
     "range_MPa": ("S", "range of stress between two states"),
     "ratio": ("k", "ratio"),
     "reach_mm": ("L", "how far it runs on"),
@@ -96,6 +99,7 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "sheared_N": ("Vc", "allowable shear, 0.6 Fy A / 2 / 1.67"),
     "sideways_Nmm": ("Mw", "moment over the plate's thickness"),
     "slender": ("Lr", "K L / r"),
+    "slot_mm": ("sl", "how far the bolt may move in its slot"),
     "small_hole_mm": ("ds", "largest hole for which c holds"),
     "spacing_mm": ("s", "center to center"),
     "span_mm": ("L", "between the gussets"),
@@ -114,7 +118,7 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "unit_MPa": ("u", "the unit the constants are in"),
     "wall_mm": ("tw", "wall"),
     "wider_mm": ("h", "by how much a hole counts wider than its bolt"),
-    "width_mm": ("b", "width of the foot"),
+    "width_mm": ("b", "width of the foot or of the section"),
 }
 """Argument of a clause -> its letter and what it is."""
 WORDS = ("cyclic", "stitched")

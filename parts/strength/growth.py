@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from ...layout.graph import Graph
+from ..design.heavier import steel_of
 from ..design.sizing import Check
 from ..model.family import Family
 from ..model.verdict import Verdict
@@ -22,6 +23,12 @@ from .passing import passing
 from .result import Strength, strength
 from .search import CLEAR, PASSES, Growth, GrowthSearch, PinsByFamily, Sought, unsure
 
+MORE_STEEL = 1.2
+"""Times its steel a family may weigh for what would only be confirmed (judgment): past that what is
+within its limit is kept, and said.
+"""
+ROUNDING = 0.005
+"""Share of the steel that makes no difference."""
 TURNS = 24
 """Families made larger, one after another, before the search ends unsettled."""
 
@@ -119,12 +126,15 @@ def _clear(search: GrowthSearch, state: Grown) -> Grown:
             said = _said(way, asked.parts[0], worst)
             after = _passing(search, _larger(search, state, way, said))
             spoilt = set(after.now.fails) - set(state.now.fails)
-            if not spoilt and len(_open(after.now)) < len(open_):
+            was, is_ = (_steel(way, each.truck, search.shop) for each in (state, after))
+            within = all(row.utilisation <= 1.0 for p in asked.parts for row in open_.get(p, ()))
+            heavy = within and is_ > (MORE_STEEL + ROUNDING) * was
+            if not heavy and not spoilt and len(_open(after.now)) < len(open_):
                 state = after
                 looked.clear()
                 continue
             search.pins = before
-            said = _spoils(way, spoilt, after.now)
+            said = _too_heavy(way, worst, is_ / was) if heavy else _spoils(way, spoilt, after.now)
         stays |= dict.fromkeys(asked.parts, said)
     still = _open(state.now)
     kept = {part: said for part, said in stays.items() if part in still}
@@ -207,6 +217,24 @@ def _stays(asked: Sought, search: GrowthSearch, rows: Sequence[Check]) -> str:
     worst = max(rows, key=unsure)
     ways = passing(worst, worst.utilisation / unsure(worst))
     return f"{start}; nothing would be left of it {ways}" if ways else start
+
+
+def _steel(way: Growth, t: Truck, shop: Shop) -> float:
+    """What the families weigh that a way changes, kg."""
+    changed = {change.family for change in way.changes}
+    return sum(
+        steel_of(member, shop)
+        for member in t.assembly.members
+        if t.made_by.get(member.code) in changed
+    )
+
+
+def _too_heavy(way: Growth, row: Check, steel: float) -> str:
+    """Why a larger size that would do was not taken for what is within its limit."""
+    return (
+        f"{row.utilisation:.2f} used is within what is allowed and was kept: with {way.pin} nothing"
+        f" would be left to confirm of it, for {100 * (steel - 1):.0f} % more steel"
+    )
 
 
 def _spoils(way: Growth, spoilt: Iterable[str], after: Strength) -> str:

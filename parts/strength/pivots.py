@@ -17,7 +17,7 @@ from ..model.body import Plate
 from ..model.hold import Hold
 from ..model.vectors import Number
 from ..rules import bolts, plates, welds
-from . import explained, weld_groups
+from . import explained, neck, weld_groups
 from .governing import Row, governing
 from .recorded import Root
 from .view import SideUnderLoad
@@ -31,6 +31,8 @@ HELD_PAIR, ALONE = 1.2, 2.1
 PORTAL = 2.0
 """A pair of ears under a sideways force bends as a portal: its half, Fo, bends each by Fo h / 2."""
 PAIR = 2
+MORE = 1.01
+"""Times what its foot asks, from which a section above it has a row of its own."""
 
 
 def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
@@ -249,6 +251,7 @@ def ear_rows(ear: Ear, seen: SideUnderLoad) -> Iterator[Check]:
     says = f"root of the ear under its share of the {ear.says}"
     steps = explained.root(root, force, PORTAL, seen)
     yield from governing(Row(ear.code, says, plates.plate_root, numbers, "", steps), seen)
+    yield from above_the_weld(ear, root, float(np.max(plates.plate_root(**numbers)[0])), seen)
     down = root.up if float(root.lever @ root.up) < 0 else -root.up
     pushed: dict[str, Number] = {
         "push_N": np.maximum(force @ down, 0.0),
@@ -261,6 +264,37 @@ def ear_rows(ear: Ear, seen: SideUnderLoad) -> Iterator[Check]:
     says = f"ear pushed toward its weld by its share of the {ear.says}"
     steps = explained.pushed(root, force, seen)
     yield from governing(Row(ear.code, says, plates.plate_push, pushed, "", steps), seen)
+
+
+def above_the_weld(ear: Ear, root: Root, at_foot: float, seen: SideUnderLoad) -> Iterator[Check]:
+    """An ear's section above its weld where it asks more than its foot does, ``at_foot``; a
+    saddle's slip along its arc.
+    """
+    force, fy = seen.force(ear.load) / ear.share, seen.work.plate(ear.code).fy
+    portal = PORTAL if ear.share > 1 else 1.0
+    found = neck.shape(root, ear.at, seen)
+    cut, given = neck.worst(root, found, force, portal, fy)
+    if cut is not None and float(np.max(plates.plate_root(**given)[0])) > at_foot * MORE:
+        at = root._replace(lever=cut.beside * root.run + cut.down * root.up, width=cut.width)
+        says = f"ear above its weld under its share of the {ear.says}"
+        steps = explained.root(at, force, portal, seen)
+        yield from governing(Row(ear.code, says, plates.plate_root, given, "", steps), seen)
+    arc = neck.arc(found)
+    if arc is None:
+        return
+    radius, angle, down = arc
+    offset = abs(float(root.lever @ root.run))
+    slip: dict[str, Number] = {
+        "moment_Nmm": np.abs(force @ root.run) * down + offset * np.abs(force @ root.up),
+        "radius_mm": radius,
+        "arc_rad": angle,
+        "t_mm": root.thick,
+        "fy_MPa": fy,
+    }
+    says = f"ear's foot slips round what it stands on under its share of the {ear.says}"
+    at = root._replace(lever=offset * root.run + down * root.up)
+    steps = explained.root(at, force, portal, seen)[:1]
+    yield from governing(Row(ear.code, says, plates.arc_slip, slip, "", steps), seen)
 
 
 def _root(ear: Ear, seen: SideUnderLoad) -> Root | None:
@@ -294,4 +328,5 @@ def _root(ear: Ear, seen: SideUnderLoad) -> Root | None:
         share=ear.share,
         load=ear.load,
         again=seen.under,
+        weld=points,
     )

@@ -103,7 +103,8 @@ class GroupWorked(NamedTuple):
 
 class Root(NamedTuple):
     """An ear at its weld line: directions along it, out of its plane and up to the bolt; from the
-    line's middle to the bolt, mm; sizes in mm; its share of the load.
+    line's middle to the bolt, mm; sizes in mm; its share of the load; ``weld``: ends of the line's
+    pieces in turn, (n, 3).
     """
 
     part: str
@@ -117,6 +118,7 @@ class Root(NamedTuple):
     share: int
     load: str
     again: WorkedAgain
+    weld: Array = np.empty((0, 3))
 
 
 class Meshed(NamedTuple):

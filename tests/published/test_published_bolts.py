@@ -191,6 +191,24 @@ def test_bearing_and_tear_out(t: float, fu: float, clear: float, want: float) ->
     )
 
 
+@pytest.mark.parametrize(("slot", "table"), [(0.0, 52.2), (1.0, 43.5)])
+def test_bearing_in_a_slot(slot: float, table: float) -> None:
+    """AISC Manual 15th ed. table 7-4, ASD, kip per inch of plate, 3/4 in bolts 3 in apart, Fu 58:
+    52.2 in standard holes, 43.5 in long slots the force pushes across (unverified source).
+    """
+    published(
+        bolts.bearing_slotted,
+        force_N=0.0,
+        d_mm=0.75 * IN,
+        t_mm=IN,
+        fu_MPa=58 * KSI,
+        clear_mm=(3 - 13 / 16) * IN,
+        slot_mm=slot * IN,
+        capacity=table * KIP,
+        rel=2e-3,
+    )
+
+
 def test_bearing_is_capped() -> None:
     """The same book: 2.4 d t Fu of a 7/8 bolt in the 3/8 plate, 34.3 kip with phi 0.75: read."""
     published(

@@ -133,6 +133,43 @@ def test_block_shear() -> None:
     )
 
 
+def test_block_shear_uneven() -> None:
+    """The same block with its tension uneven, Ubs 0.5 (AISC 360-16 J4.3: unverified source): limit
+    0.6 x 36 x 7.5 + 0.5 x 58 x 0.5 = 176.5 kip.
+    """
+    published(
+        plates.block_shear_uneven,
+        force_N=0,
+        gross_shear_mm2=7.5 * IN**2,
+        net_shear_mm2=5.0 * IN**2,
+        net_tension_mm2=0.5 * IN**2,
+        fy_MPa=36 * KSI,
+        fu_MPa=58 * KSI,
+        capacity=176.5 * KIP / 2,
+        rel=1e-3,
+    )
+
+
+@pytest.mark.parametrize(
+    ("over_t", "left"), [(10.0, 1.0), (14.0, 1.0), (20.0, 0.768), (30.0, 0.548)]
+)
+def test_edge_buckling(over_t: float, left: float) -> None:
+    """A plate with a free edge evenly pushed, k 0.43, Fy 235: EN 1993-1-1 table 5.2 lets it yield
+    to c/t 14 (unverified source), where EN 1993-1-5 4.4 still counts all of it within 1 %; past it
+    (Lp - 0.188) / Lp^2 by hand: c/t 20, Lp 1.0739, 0.768; c/t 30, Lp 1.6109, 0.548.
+    """
+    published(
+        plates.edge_buckling,
+        stress_MPa=1.0,
+        outstand_mm=10.0 * over_t,
+        t_mm=10.0,
+        fy_MPa=235.0,
+        demand=1.0,
+        capacity=left * 235.0 / 1.67,
+        rel=5e-3,
+    )
+
+
 def test_plate_sheared() -> None:
     """0.60 Fy Agv / 1.50 by hand (J4-3, from memory: unverified): A36, 8.5 x 1/4 in, 45.9 kip over
     1.50.
@@ -198,6 +235,23 @@ def test_plate_push() -> None:
     published(plates.plate_push, **plate, tall_mm=100.0, k=2.1, capacity=float(column[1]))
 
 
+def test_arc_slip() -> None:
+    """No published example was found; virtual work by hand: 1/4 in plate, Fy 36, an arc of 2 in
+    radius through 120 deg: 0.6 x 36 x 0.25 x 4 x 2.0944 / 1.67 = 27.09 kip in.
+    """
+    published(
+        plates.arc_slip,
+        moment_Nmm=1.0,
+        radius_mm=2 * IN,
+        arc_rad=2.0943951,
+        t_mm=0.25 * IN,
+        fy_MPa=36 * KSI,
+        demand=1.0,
+        capacity=27.09 * KIP * IN,
+        rel=1e-3,
+    )
+
+
 def test_every_clause_is_held_against_a_published_value() -> None:
     """A clause counts by ``published`` with the value wanted; one that is only called does not."""
     assert set(all_clauses()) - held_in_folder(Path(__file__).parent) == set()
@@ -226,6 +280,7 @@ WARNINGS = {"web_hole", "hole_most", "reinforcement", "plate_end"} | {
     "life_root",
     "life_plate",
     "life_tube",
+    "life_attached",
     "life_throat",
 }
 

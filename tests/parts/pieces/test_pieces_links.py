@@ -5,6 +5,7 @@ coordinates.
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 import pytest
 from soapstone.layout.quantities import Key
@@ -230,6 +231,11 @@ def test_every_groove_weld_has_its_preparation(name: str) -> None:
         assert fall >= g.angle - g.bevel - math.radians(1.5)
 
 
+def sixteenths(length: float) -> str:
+    """A length of whole sixteenths of an inch, as a rule is read."""
+    return str(Fraction(round(length / IN * 16), 16))
+
+
 def test_the_bevel_stands_on_drawing_schedule_and_cut_sheet() -> None:
     from soapstone.parts.documents.schedules import welds
     from soapstone.parts.documents.welding import words_of
@@ -237,8 +243,10 @@ def test_the_bevel_stands_on_drawing_schedule_and_cut_sheet() -> None:
 
     t, _ = truck()
     w = next(w for w in t.assembly.welds if w.kind == "groove")
-    assert size_words(w) == "3/16 (3/16)"
-    assert "25 deg to a land of 1/16" in bevel_words(w) and "throat (3/16)" in bevel_words(w)
-    assert "throat E 3/16" in words_of(w)
+    assert w.groove is not None
+    throat = sixteenths(w.leg)
+    assert size_words(w) == f"{sixteenths(w.groove.depth)} ({throat})"
+    assert "25 deg to a land of 1/16" in bevel_words(w) and f"throat ({throat})" in bevel_words(w)
+    assert f"throat E {throat}" in words_of(w)
     rows = [r for r in welds(t, default_shop()).rows if r["kind"] == "groove"]
     assert rows and all("bevel after cutting" in r["preparation"] for r in rows)
