@@ -89,14 +89,19 @@ def _chosen(truck: Truck, code: str) -> list[Part]:
 
 def _not_made(found: Designed, typed: str) -> SoapstoneError:
     """Why there is no such part: what its family waits for or fails by, or that nobody has it."""
-    truck, letters = found.truck, code_of(typed).rstrip("0123456789")
+    from ...parts.model.codes import stem_of
+    from ...parts.truck.truck import families
+
+    truck, asked = found.truck, code_of(typed)
+    own = {family.code for _, family in families() if asked.startswith(family.letters)}
     for who, keys in truck.waiting.items():
-        if who.rpartition(" ")[2].partition(".")[0] == letters:
-            remedy = f"read them; soapstone readings --for {letters} says where and how"
+        family = stem_of(who.rpartition(" ")[2])
+        if family in own:
+            remedy = f"read them; soapstone readings --for {family} says where and how"
             fault = Fault(code_of(typed), "", f"the readings {', '.join(map(str, keys))}", remedy)
             return SoapstoneError(Exit.READINGS_OWED, [fault])
     for finding in found.looked(say).judged.findings:
-        if finding.kind == "part" and finding.id.partition(".")[0] == letters:
+        if finding.kind == "part" and stem_of(finding.id) in own:
             fault = Fault(
                 f"{finding.title} {finding.id}", "", "a part that can be made", finding.reason
             )

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from ..geometry import contours
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Scribe, Weld
 from ..model.body import Bar, Bend, Bought, Existing, Loop, Plate, Tube, TubeEnd
+from ..model.codes import far_named
 from ..model.hold import Hold
 from ..model.vectors import Frame, Vec3
 
@@ -94,23 +95,15 @@ def mirror(assembly: Assembly) -> Assembly:
     )
 
 
-def _named(hand: str) -> Callable[[str], str]:
-    far = {"L": ".R", "R": ".L"}.get(hand, ".C")
-
-    def named(name: str) -> str:
-        if name.endswith(".far"):
-            return name.removesuffix(".far") + far
-        return name if name.endswith((".L", ".R", ".C")) else f"{name}.{hand}"
-
-    return named
-
-
 def sided(assembly: Assembly, hand: str) -> Assembly:
     """An assembly with ".L", ".R" or ".C" added to every id and reference that has none.
 
     ``hand``: "L", "R" or "C"; a name that ends in ".far" gets the other side's, ".C" for "C".
     """
-    named = _named(hand)
+
+    def named(name: str) -> str:
+        return far_named(name, hand)
+
     bolts: tuple[Bolt, ...] = tuple(
         bolt._replace(
             id=named(bolt.id),

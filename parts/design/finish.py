@@ -252,6 +252,7 @@ def _plate(
         cut_fingerprint=cut_mark,
         number=numbered.number,
         places=(member.code,),
+        families=(member.family,),
     )
 
 
@@ -342,6 +343,7 @@ def _tube(member: Member, shop: stock.Shop, numbered: Numbered) -> Part:
         cut_fingerprint=_fingerprint(member, rows),
         number=numbered.number,
         places=(member.code,),
+        families=(member.family,),
     )
 
 

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from typing import get_args, get_type_hints
 
 from ..model.assembly import Assembly, Bolt, Scribe, Weld
-from ..model.body import TubeEnd
+from ..model.body import Plate, Tube, TubeEnd
+from ..model.family import Family
 from ..model.numbering import AFTER, FIXED_AFTER
 from .site import SlipError
 
@@ -53,9 +54,15 @@ CHOICES = {
 """Words of the model's own Literals, by type and field."""
 
 
-def checked(assembly: Assembly) -> Assembly:
-    """The assembly, every word of it known. SlipError names each thing and word that is not."""
-    wrong = list(_strange(assembly))
+def checked(assembly: Assembly, family: Family) -> Assembly:
+    """The assembly a family built, every word of it known and every member called the family's.
+
+    Raises
+    ------
+    SlipError
+        Names each thing and word that is not.
+    """
+    wrong = [*_strange(assembly), *_not_its_own(assembly, family)]
     if wrong:
         raise SlipError("; ".join(wrong))
     return assembly
@@ -79,6 +86,14 @@ def _strange(assembly: Assembly) -> Iterator[str]:
             yield from _one_of(weld.id, "care", care, CARES)
     for scribe in assembly.scribes:
         yield from _one_of(f"scribe on {scribe.on}", "role", scribe.role, CHOICES[Scribe, "role"])
+
+
+def _not_its_own(assembly: Assembly, family: Family) -> Iterator[str]:
+    for member in assembly.members:
+        if member.family != family.code:
+            yield f"{member.code}: family {member.family!r} is not {family.code!r}, which makes it"
+        if isinstance(member.body, (Plate, Tube)) and not member.code.startswith(family.letters):
+            yield f"{member.code}: does not begin with {family.letters!r}"
 
 
 def _one_of(

@@ -138,7 +138,7 @@ def _parts(facts: Facts, placed: Placed, steps: Sequence[PacketStep]) -> list[tu
     count: dict[tuple[str, str], int] = {}
     for each in steps:
         new = set(new_in(placed, each.step))
-        for member in members_of(placed, each.step) if each.number[:2] != "7." else ():
+        for member in members_of(placed, each.step) if not each.laid else ():
             if member.code in new:
                 part = facts.parts.get(member.code)
                 called = names.made(part) if part else names.part(member.code)

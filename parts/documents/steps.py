@@ -38,11 +38,14 @@ OTHER = {"L": "R", "R": "L"}
 
 
 class PacketStep(NamedTuple):
-    """A step with its pictures and its number within its packet."""
+    """A step with its pictures and its number within its packet; ``laid``: what was tacked in its
+    own stage is welded out here.
+    """
 
     number: str
     step: AssemblyStep
     shown: StepPictures
+    laid: bool = False
 
 
 def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
@@ -58,7 +61,8 @@ def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
         for stage, welds in rows:
             mine = found.setdefault(stage, [])
             number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
-            mine.append(PacketStep(number, step, shown(placed, step, facts.chassis, welds)))
+            pictures = shown(placed, step, facts.chassis, welds)
+            mine.append(PacketStep(number, step, pictures, late and welds))
     return found
 
 
@@ -87,7 +91,7 @@ def _letters(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> list[s
 
 def _welds_here(each: PacketStep) -> bool:
     """Whether a step is welded out where it is told."""
-    return each.step.stage is not Stage.SET_DOWN or each.number.startswith("7.")
+    return each.step.stage is not Stage.SET_DOWN or each.laid
 
 
 def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterator[DocBlock]:
@@ -99,7 +103,7 @@ def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterato
         yield Drawn(each.shown.sheet, SIZE)
         if each.shown.hidden:
             yield Words("", [f"Out of sight: {', '.join(each.shown.hidden)}."])
-        if each.number.startswith("7."):
+        if each.laid:
             yield weld_table(facts, welds)
             continue
         if each.step.group.members:

@@ -15,7 +15,7 @@ from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
 from ..model.terms import Role
 from ..model.vectors import Frame
 from ..stock import Shop
-from ..truck.roles import letters
+from ..truck.roles import families_of
 from ..words import names
 from .canonical import canonical
 
@@ -202,9 +202,8 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
     for member in members:
         if member.fixed_after == "tool":
             continue
-        red, green, blue = next(
-            (colour for role, colour in COLOURS.items() if member.family in letters(role)), PLAIN
-        )
+        own = (colour for role, colour in COLOURS.items() if member.family in families_of(role))
+        red, green, blue = next(own, PLAIN)
         part = by_id[member.code] if isinstance(member.body, (Plate, Tube)) else None
         whole.add(
             placed(member, part, shop),

@@ -190,6 +190,8 @@ class Part(NamedTuple):
     """
     places: tuple[str, ...] = ()
     """Where it goes, by place code, the first of them its ``id``."""
+    families: tuple[str, ...] = ()
+    """Code of the family that makes the part of each place."""
 
     @property
     def called(self) -> str:

@@ -14,6 +14,8 @@ from .terms import There
 
 OTHER: dict[str, str] = {"L": "R", "R": "L"}
 """Side across the truck; the middle has none."""
+FAR = ".far"
+"""How a family, which builds for the left and never knows better, names what is across."""
 
 
 def stem_of(code: str) -> str:
@@ -53,6 +55,37 @@ def across(code: str) -> str:
     """
     stem, _, side = code.rpartition(".")
     return f"{stem}.{OTHER[side]}" if side in OTHER else code
+
+
+def names_body(code: str, *bodies: There) -> bool:
+    """Whether a code is of one of the truck's own bodies, where only what is joined to a part is
+    known, not its members.
+
+    >>> names_body("rail1.L", There.RAIL), names_body("CM1.L", There.RAIL, There.AXLE)
+    (True, False)
+    """
+    return code.startswith(bodies)
+
+
+def far_named(name: str, side: str) -> str:
+    """A name with its side; one that ends in ".far" gets the other side's, ".C" from the middle.
+
+    >>> far_named("CM1", "L"), far_named("CM1.far", "L"), far_named("rail1.R", "L")
+    ('CM1.L', 'CM1.R', 'rail1.R')
+    """
+    if is_far(name):
+        return f"{near(name)}.{OTHER.get(side, 'C')}"
+    return name if name.endswith(tuple(f".{each}" for each in get_args(Side))) else f"{name}.{side}"
+
+
+def is_far(name: str) -> bool:
+    """Whether a family says of a name that it is across the truck."""
+    return name.endswith(FAR)
+
+
+def near(name: str) -> str:
+    """A name without the word that puts it across the truck."""
+    return name.removesuffix(FAR)
 
 
 def is_rail(member: Member) -> bool:

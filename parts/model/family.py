@@ -125,8 +125,10 @@ class Family(NamedTuple):
 
     ``sheet``: the assembly drawing its parts stand on, "" for a tool or what is there already;
     ``about``: conflicts of the layout, by their codes, its parts are not cut under; ``roles``: its
-    members by what rooms above ask for, by their codes (two letters for all that begin so);
-    ``steels``: its tubes whose steel the job names.
+    members by what rooms above ask for, by their codes (the family's own for all it makes);
+    ``steels``: its tubes whose steel the job names; ``shares``: what its members' codes begin with
+    where that is another family's ``code``, for the shop calls both one thing (a crossmember's tube
+    and its stubs, a track bar's two ends).
     """
 
     code: str
@@ -143,3 +145,9 @@ class Family(NamedTuple):
     about: tuple[str, ...] = ()
     roles: Mapping[Role, tuple[str, ...]] = {}
     steels: tuple[SteelOf, ...] = ()
+    shares: str = ""
+
+    @property
+    def letters(self) -> str:
+        """What the codes of the plates and tubes it makes begin with."""
+        return self.shares or self.code

@@ -66,7 +66,7 @@ def shelf(sizes: Sizes, site: Site, stand: AxleBracketPlace) -> Member:
     return Member(
         "TB4",
         "track-bar shelf",
-        "TB",
+        "TA",
         Plate(sizes.stock("plate"), loop),
         Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("out", "front"),
@@ -130,7 +130,7 @@ def rib(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, outboard: 
     return Member(
         code,
         f"track-bar rib, {'outboard' if outboard > 0 else 'inboard'}",
-        "TB",
+        "TA",
         Plate(sizes.stock("rib"), check(loop if outboard > 0 else mirrored(loop))),
         Frame(
             (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
@@ -181,7 +181,7 @@ def web(sizes: Sizes, site: Site, stand: AxleBracketPlace) -> Member:
     return Member(
         "TB11",
         "track-bar web",
-        "TB",
+        "TA",
         Plate(sizes.stock("plate"), loop),
         Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("out", "rear"),

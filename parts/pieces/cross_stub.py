@@ -271,6 +271,7 @@ def mass(grid: Grid, site: Site) -> Number:
 
 FAMILY = Family(
     code="XJ",
+    shares="XT",
     title="cross-tube stub and flanges",
     where="each side",
     needs=("cross.tube", "cross.seat"),

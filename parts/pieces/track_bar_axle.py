@@ -90,7 +90,7 @@ def ear(sizes: Sizes, site: Site, stand: AxleBracketPlace, code: str, name: str)
     return Member(
         code,
         f"track-bar axle ear, {name}",
-        "TB",
+        "TA",
         Plate(sizes.stock("plate"), loop),
         Frame(
             add(stand.at, scale(X, forward * inside(site) / 2)),
@@ -111,7 +111,7 @@ def bar(site: Site) -> Member:
     return Member(
         "TB7",
         "track bar",
-        "TB",
+        "TA",
         Bought("track bar, bushed both ends", Rod(apart - 2 * eye, site.q("track_bar.od"))),
         Frame.of(add(at_axle, scale(along, eye)), along, X),
         fixed_after="set-down",
@@ -126,7 +126,7 @@ def bushing(site: Site) -> Member:
     return Member(
         "TB8",
         "track-bar bushing, axle",
-        "TB",
+        "TA",
         Bought("bushing with sleeve, track bar", Rod(sleeve, shell, site.q("track_bar.sleeve_od"))),
         Frame(add(ends(site)[0], scale(X, -sleeve / 2)), X, (0.0, 0.0, 1.0)),
         fixed_after="set-down",
@@ -210,6 +210,7 @@ def under(grid: Grid, site: Site) -> tuple[Number, Number]:
 
 FAMILY = Family(
     code="TA",
+    shares="TB",
     title="track-bar axle bracket",
     where="one side",
     needs=("axle.tube",),

@@ -199,7 +199,8 @@ class Hits:
         base, _, side = bar.name.partition(".")
         holder = Role.IN_COIL if base == "coil" else Role.SHOCK_TABS
         mine = not side or body.name.endswith("." + side)
-        if (base == "coil" or does(Role.SHOCK, base)) and mine and does(holder, body.name):
+        held = does(holder, body.name, body.family)
+        if (base == "coil" or base in codes(Role.SHOCK)) and mine and held:
             return False
         if base == "tyre" and body.name == "axle.C":
             return False

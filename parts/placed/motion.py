@@ -24,10 +24,11 @@ from ..geometry.prism import Points, Prism
 from ..geometry.solid import Solid, solid
 from ..model.assembly import Assembly
 from ..model.body import Bought, Rod
+from ..model.codes import side_of, stem_of
 from ..model.terms import Role
 from ..model.vectors import Frame
 from ..stock import Shop
-from ..truck.roles import does, letters, placed
+from ..truck.roles import codes, does, families_of, placed
 from ..truck.truck import Truck
 
 PITCH, ROUGH = 10.0, 0.03
@@ -38,7 +39,7 @@ LINKS = {Role.ARM: "arm", Role.UPPER_ARM: "upper"}
 
 class Rigid(NamedTuple):
     """A body that rides with a group ("frame", "axle", "arm.L", ...); ``cloud`` its surface,
-    ``edges`` its edges, in truck coordinates at ride height.
+    ``edges`` its edges, in truck coordinates at ride height; ``family``: of what a family makes.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Rigid(NamedTuple):
     low: Points
     high: Points
     edges: Edges
+    family: str = ""
 
 
 def groups(assembly: Assembly) -> dict[str, str]:
@@ -59,12 +61,11 @@ def groups(assembly: Assembly) -> dict[str, str]:
     """
     root: dict[str, str] = {}
     for member in assembly.members:
-        code, _, side = member.code.partition(".")
-        begins = code.rstrip("0123456789")
-        link = next((group for role, group in LINKS.items() if begins in letters(role)), "")
+        family = member.family
+        link = next((group for role, group in LINKS.items() if family in families_of(role)), "")
         if link:
-            root[member.code] = f"{link}.{side}"
-        elif does(Role.BAR, member.code):
+            root[member.code] = f"{link}.{side_of(member.code)}"
+        elif does(Role.BAR, member.code, family):
             root[member.code] = "bar"
         elif getattr(member.body, "surface", "") == "axle":
             root[member.code] = "axle"
@@ -108,16 +109,17 @@ def in_joint(assembly: Assembly, rides: Mapping[str, str]) -> Callable[[str, str
     for pair in joined(assembly):
         for one in pair:
             beside.setdefault(one, set()).update(pair)
+    link = {
+        member.code: (rides[member.code], "" if rides[member.code] == "bar" else member.family)
+        for member in assembly.members
+        if rides.get(member.code, "frame") not in ("frame", "axle")
+    }
     kin: dict[tuple[str, str], set[str]] = {}
-    for code, group in rides.items():
-        if group not in ("frame", "axle"):
-            kin.setdefault((group, code.partition(".")[0].rstrip("0123456789")), set()).update(
-                beside.get(code, ())
-            )
+    for code, own in link.items():
+        kin.setdefault(own, set()).update(beside.get(code, ()))
 
     def near(code: str) -> set[str]:
-        own = kin.get((rides.get(code, ""), code.partition(".")[0].rstrip("0123456789")), set())
-        return own | beside.get(code, set())
+        return kin.get(link.get(code, ("", "")), set()) | beside.get(code, set())
 
     return lambda one, two: (
         two in near(one)
@@ -137,13 +139,14 @@ def rigids(truck: Truck, job: Job, values: Mapping[Key, float], shop: Shop) -> t
             else None
         )
         if body is not None and not _of_shock(member.code):
-            found.append(_rigid(member.code, member.title, rides[member.code], body))
+            one = _rigid(member.code, member.title, rides[member.code], body)
+            found.append(one._replace(family=member.family))
     return (*found, *_obstacles(job, values))
 
 
 def _of_shock(code: str) -> bool:
     """Whether it is a shock: it goes with neither, and is looked at as a round bar."""
-    return does(Role.SHOCK, code) or does(Role.SHOCK_EYE, code)
+    return stem_of(code) in (*codes(Role.SHOCK), *codes(Role.SHOCK_EYE))
 
 
 def _rigid(name: str, title: str, group: str, body: Solid) -> Rigid:

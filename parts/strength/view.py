@@ -13,6 +13,7 @@ from .. import stock
 from ..geometry import outline
 from ..model.assembly import Bolt, Hole
 from ..model.body import Plate, Tube
+from ..model.codes import OTHER, far_named, is_far, near
 from ..model.hold import BoltSize, HoleAt, PlateSize, TubeSize
 from ..model.vectors import Vec2
 from .named_loads import (
@@ -26,8 +27,6 @@ from .named_loads import (
 )
 from .weld_pieces import pieces_of
 from .work import Work
-
-FAR: dict[str, str] = {"L": "R", "R": "L"}
 
 
 class SideUnderLoad:
@@ -67,9 +66,7 @@ class SideUnderLoad:
 
     def named(self, name: str) -> str:
         """An id with its hand."""
-        if name.endswith(".far"):
-            return f"{name.removesuffix('.far')}.{FAR.get(self.side, 'C')}"
-        return name if name.endswith((".L", ".R", ".C")) else f"{name}.{self.side}"
+        return far_named(name, self.side)
 
     def _key(self, name: str) -> Key:
         own = Key(name, self.side)
@@ -89,8 +86,8 @@ class SideUnderLoad:
 
     def point(self, name: str) -> Array:
         """A solved point, truck axes; a name that ends in ".far" is of the other side."""
-        side: str = FAR.get(self.side, "C") if name.endswith(".far") else self.side
-        base = name.removesuffix(".far")
+        side: str = OTHER.get(self.side, "C") if is_far(name) else self.side
+        base = near(name)
         keys = [Key(f"{base}.{axis}", side) for axis in "xyz"]  # type: ignore[arg-type]  # L, R, C
         if keys[0] not in self.work.values:
             keys = [Key(f"{base}.{axis}", "C") for axis in "xyz"]

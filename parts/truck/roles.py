@@ -1,12 +1,13 @@
 """Which members do what: other rooms ask here by the role, the families say which codes it is.
 
-Codes are without a side; one of two letters stands for every member whose code begins so.
+Codes are without a side; a family's own code stands for every member it makes.
 """
 
 from __future__ import annotations
 
 from functools import cache
 
+from ..model.codes import stem_of
 from ..model.family import SteelOf
 from ..model.terms import Role
 from .truck import families
@@ -19,15 +20,16 @@ def codes(role: Role) -> tuple[str, ...]:
 
 
 @cache
-def letters(role: Role) -> frozenset[str]:
-    """Letters of the members that a role's families make."""
-    return frozenset(code.rstrip("0123456789") for code in codes(role))
+def families_of(role: Role) -> frozenset[str]:
+    """Codes of the families that have members of a role."""
+    return frozenset(family.code for _, family in families() if role in family.roles)
 
 
-def does(role: Role, member: str) -> bool:
-    """Whether a member does this; ``member``: its code, with or without its side."""
-    code = member.partition(".")[0]
-    return any(code == own or code.rstrip("0123456789") == own for own in codes(role))
+def does(role: Role, code: str, family: str) -> bool:
+    """Whether a member does this; ``code``: its own, with or without its side; ``family``: the code
+    of the family that makes it, "" for what none makes.
+    """
+    return stem_of(code) in codes(role) or family in codes(role)
 
 
 def placed(role: Role, side: str) -> tuple[str, ...]:

@@ -153,7 +153,7 @@ class _Builder:
 
         def build() -> tuple[Assembly, Mapping[str, Port]]:
             side = site.side
-            made = vocabulary.checked(f.build(Sizes(chosen), site))
+            made = vocabulary.checked(f.build(Sizes(chosen), site), f)
             turned = assemble.mirror(made) if side == "R" else made
             placed = interlock.locked(assemble.sided(turned, side), self.shop)
             ports = {
@@ -389,6 +389,7 @@ def _row(each: list[Part]) -> Part:
     return each[0]._replace(
         quantity=sum(part.quantity for part in each),
         places=tuple(part.id for part in each),
+        families=tuple(part.member.family for part in each),
         member=each[0].member._replace(title=title),
     )
 

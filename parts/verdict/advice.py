@@ -22,7 +22,7 @@ from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..placed.clearance import Gap
 from ..stock import Shop
-from ..truck.roles import does
+from ..truck.roles import codes
 from ..truck.truck import Truck
 from ..words import numbers as shown
 from ..words.names import called, part
@@ -83,7 +83,7 @@ def base(name: str, rides: str) -> str:
     for start, word in (("arm", "arm"), ("upper", "upper")):
         if rides.startswith(start):
             return word
-    if does(Role.SHOCK, head) or does(Role.SHOCK_EYE, head):
+    if head in (*codes(Role.SHOCK), *codes(Role.SHOCK_EYE)):
         return "shock"
     if head == "rail1":
         return "rail"

@@ -17,8 +17,8 @@ from ...layout.travel import HARD, SOFT, TYPICAL
 from ...layout.travel.gear import ASSUMED_CG
 from ...layout.travel.linkage import Bush
 from ..model.assembly import Bolt
-from ..model.body import Plate, Tube
-from ..model.terms import Role
+from ..model.body import Existing, Plate, Tube
+from ..model.terms import Role, There
 from ..stock import Shop, Steel, default_shop, steel
 from ..stock.classes import LEAST as LEAST_MARK
 from ..stock.classes import PLACES, class_of, given, metric, place_of, setting
@@ -80,13 +80,13 @@ def _steels(
     rails, tube = steel("A572-50"), steel("A500-B")
     if not named(job.words, "frame.steel"):
         better = Supposed(_strong(rails), made_of=now._replace(rail=rails))
-        fixed = _fixed_to(truck, "rail")
+        fixed = _fixed_to(truck, There.RAIL)
         yield _least(
             "rails", "frame.steel", f"{_strong(now.rail)}: {LEAST_RAIL}", trial, better, fixed
         )
     if not named(job.words, "axle.tube_steel"):
         better = Supposed(_strong(tube), made_of=now._replace(axle=tube))
-        fixed = _fixed_to(truck, "axle")
+        fixed = _fixed_to(truck, There.AXLE)
         yield _least(
             "axle tube",
             "axle.tube_steel",
@@ -127,16 +127,18 @@ def _least(
     )
 
 
-def _fixed_to(truck: Truck | None, what: str) -> frozenset[str]:
+def _fixed_to(truck: Truck | None, what: There) -> frozenset[str]:
     """Families welded or bolted to the rails or the axle."""
     if truck is None:
         return frozenset()
     assembly = truck.assembly
-    mine = {weld.on for weld in assembly.welds if weld.to.startswith(what)} | {
-        code
-        for bolt in assembly.bolts
-        if any(x.startswith(what) for x in bolt.through)
-        for code in bolt.through
+    there = {
+        member.code
+        for member in assembly.members
+        if isinstance(member.body, Existing) and member.body.surface is what
+    }
+    mine = {weld.on for weld in assembly.welds if weld.to in there} | {
+        code for bolt in assembly.bolts if there & set(bolt.through) for code in bolt.through
     }
     return frozenset(
         member.family
@@ -219,7 +221,7 @@ def _bolts(
             or frozenset(
                 member.family
                 for member in truck.assembly.members
-                if roles.does(Role.DOWELED, member.code)
+                if roles.does(Role.DOWELED, member.code, member.family)
             ),
         )
 

@@ -21,7 +21,7 @@ from ...layout.travel import Place, study
 from ...layout.travel.gear import ASSUMED_BRAKE
 from ...layout.travel.linkage import AXES, axis_keys
 from ..model.terms import Role
-from ..truck.roles import letters
+from ..truck.roles import families_of
 
 SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube", "arm tube"))
 
@@ -111,7 +111,7 @@ def _defaults(job: Job, solved: Graph) -> Iterator[Assumed]:
 def _housings(job: Job) -> Iterator[Assumed]:
     """Joints whose housing's width is not read."""
     for name, what, codes in (
-        ("arms.joint_housing_width", "frame joint", letters(Role.ARM_BRACKET)),
+        ("arms.joint_housing_width", "frame joint", families_of(Role.ARM_BRACKET)),
     ):
         if Key(name, "C") not in job.readings:
             yield Assumed(
@@ -173,7 +173,7 @@ def _shocks(job: Job, solved: Graph) -> Iterator[Assumed]:
         "never the first to end the travel",
         " and ".join(missing),
         f"what ends the travel: {_shock_room(values) or 'waits for where the shocks stand'}",
-        letters(Role.SHOCK_TABS),
+        families_of(Role.SHOCK_TABS),
     )
 
 

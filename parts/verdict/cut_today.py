@@ -21,7 +21,10 @@ def stands_without(part: Part) -> bool:
 
     Common practice, no source: what stops, straps and stiffens is made when the truck has stood.
     """
-    return all(does(Role.AFTER_SET_DOWN, place) for place in part.places)
+    return all(
+        does(Role.AFTER_SET_DOWN, place, family)
+        for place, family in zip(part.places, part.families, strict=True)
+    )
 
 
 def when(part: Part, judged: Judged) -> When:

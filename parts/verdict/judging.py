@@ -249,7 +249,7 @@ def _first(truck: Truck, family: str) -> str:
     mine = [
         part.id
         for part in truck.singles
-        if part.id.partition(".")[0].rstrip("0123456789") == code and part.id.endswith(f".{side}")
+        if part.member.family == code and part.id.endswith(f".{side}")
     ]
     return min(mine, key=lambda mark: (len(mark), mark), default="")
 
@@ -263,12 +263,12 @@ def _loads(book: Book, truck: Truck, strength: Strength) -> None:
     parts = [single for single in truck.singles if single.member.fixed_after != "tool"]
     if strength.waits:
         for single in truck.singles:
-            if does(Role.FIRST_CUT, single.id):
+            if does(Role.FIRST_CUT, single.id, single.member.family):
                 book.note("part", single.id, Verdict.NOT_LOOKED_AT, FIRST)
         keys = ", ".join(map(str, strength.waits))
         book.note("truck", "strength", Verdict.WAITS, f"waits for {keys}", "strength")
         for single in parts:
-            if not does(Role.FIRST_CUT, single.id):
+            if not does(Role.FIRST_CUT, single.id, single.member.family):
                 why = f"no load case has touched it: waits for {keys}"
                 book.note("part", single.id, Verdict.WAITS, why)
         return
@@ -392,5 +392,5 @@ def _assumed(book: Book, truck: Truck, assumed: Sequence[object]) -> None:
             book.note("truck", words, Verdict.ASSUMED, "", words)
         touched: frozenset[str] = getattr(assumption, "parts", frozenset())
         for part in truck.singles:
-            if part.id.partition(".")[0].rstrip("0123456789") in touched:
+            if part.member.family in touched:
                 book.note("part", part.id, Verdict.ASSUMED, words)

@@ -223,6 +223,6 @@ def _why(part: str, after: Whole, changed: Mapping[Key, float]) -> str:
     mine = sorted(str(key) for key in leaves & set(changed))
     if mine:
         return ", ".join(mine)
-    family = part.partition(".")[0].rstrip("0123456789")
-    grown = [words for words in after.strength.grown if f"for {family}" in words]
+    pin = f"[pin.{after.truck.made_by.get(part, '')}] "
+    grown = [words for words in after.strength.grown if words.startswith(pin)]
     return f"its loads ({grown[0]})" if grown else "the loads, or the parts it stands on"

@@ -9,6 +9,8 @@ from functools import partial
 
 from ..model.assembly import Part, Weld
 from ..model.body import Tube
+from ..model.codes import names_body
+from ..model.terms import There
 from . import numbers
 
 
@@ -168,10 +170,6 @@ def cautions(step: str) -> tuple[str, ...]:
     return tuple(caution() for caution in STEPS[step])
 
 
-RAIL, CLOSED = ("rail",), ("rail", "axle")
-"""What a body of the truck is called that is the rail; that is hollow."""
-
-
 def flags(part: Part, welds: Sequence[Weld]) -> frozenset[str]:
     """What a part touches, and with it which cautions its drawing carries.
 
@@ -184,10 +182,11 @@ def flags(part: Part, welds: Sequence[Weld]) -> frozenset[str]:
     mine = [weld for weld in welds if part.id in (weld.on, weld.to)]
     others = [weld.to if weld.on == part.id else weld.on for weld in mine]
     found = {"welded"} if mine else set()
-    if any(other.startswith(RAIL) for other in others):
+    if any(names_body(other, There.RAIL) for other in others):
         found.add("rail")
     hollow = isinstance(part.member.body, Tube)
-    if any(other.startswith(CLOSED) for other in others) or (hollow and mine):
+    closed = any(names_body(other, There.RAIL, There.AXLE) for other in others)
+    if closed or (hollow and mine):
         found.add("closed")
     return frozenset(found)
 

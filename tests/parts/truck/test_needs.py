@@ -22,7 +22,7 @@ from soapstone.parts.truck.needs import (
     tables,
     without,
 )
-from soapstone.parts.truck.roles import letters
+from soapstone.parts.truck.roles import families_of
 from soapstone.parts.truck.truck import families
 
 ROWS = kept()
@@ -41,8 +41,8 @@ def test_every_family_has_its_row_and_says_when_it_is_cut() -> None:
     assert [(row.code, row.title) for row in ROWS] == [(f.code, f.title) for _, f in families()], (
         "run python -m soapstone.parts.truck.needs, which writes needs.csv again"
     )
-    assert {row.code for row in ROWS if row.cut is Cut.FIRST} == letters(Role.FIRST_CUT)
-    assert {row.code for row in ROWS if row.cut is Cut.NEVER} == letters(Role.TRUCK)
+    assert {row.code for row in ROWS if row.cut is Cut.FIRST} == families_of(Role.FIRST_CUT)
+    assert {row.code for row in ROWS if row.cut is Cut.NEVER} == families_of(Role.TRUCK)
     assert all(row.fields <= set(FIELDS) for row in ROWS)
 
 
@@ -92,7 +92,8 @@ def test_without_one_of_it_a_part_is_not_made(turn: int) -> None:
 
 def test_a_channel_is_asked_which_way_it_opens() -> None:
     """Nothing is welded to the open face, so no part on the rail is made without."""
-    assert {row.code for row in ROWS if "frame.open_side" in row.fields} >= letters(Role.FIRST_CUT)
+    open_side = {row.code for row in ROWS if "frame.open_side" in row.fields}
+    assert open_side >= families_of(Role.FIRST_CUT)
     assert all("frame.open_side" in row.fields for row in ROWS if "frame.section" in row.fields)
 
 

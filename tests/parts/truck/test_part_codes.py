@@ -8,8 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from soapstone.parts.design import vocabulary
+from soapstone.parts.design.site import SlipError
+from soapstone.parts.model.assembly import Assembly
+from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.terms import Role
 from soapstone.parts.truck import roles
+from soapstone.parts.truck.truck import families
+from soapstone.parts.verdict.judging import _first
 from trucks import truck
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -68,9 +74,7 @@ def test_every_role_is_done_by_parts_the_demo_has(role: Role) -> None:
     own = roles.codes(role)
     assert own, "no family says which of its members this is"
     members = truck()[0].assembly.members
-    assert role in STRIPS or any(
-        roles.does(role, member.code) or member.family in own for member in members
-    )
+    assert role in STRIPS or any(roles.does(role, member.code, member.family) for member in members)
 
 
 def test_a_tube_whose_steel_the_job_names_is_one_that_is_made() -> None:
@@ -78,3 +82,31 @@ def test_a_tube_whose_steel_the_job_names_is_one_that_is_made() -> None:
     assert [(tube.code, tube.called) for tube in roles.steels()] == [
         (tube.code, titles[tube.code]) for tube in roles.steels()
     ]
+
+
+def test_no_two_families_are_called_the_same_and_letters_are_shared_only_where_it_is_said() -> None:
+    own = {family.code: family for _, family in families()}
+    assert len(own) == len(families())
+    assert {code: f.shares for code, f in own.items() if f.shares} == {"TA": "TB", "XJ": "XT"}
+    for member in truck()[0].assembly.members:
+        if isinstance(member.body, (Plate, Tube)):
+            assert member.code.startswith(own[member.family].letters), member.code
+
+
+def test_a_member_of_another_familys_name_or_letters_is_a_slip() -> None:
+    made, _ = truck()
+    gusset = next(m for m in made.assembly.members if m.family == "GU")
+    family = dict(families())["brace_gusset"]
+    assert vocabulary.checked(Assembly((gusset,)), family).members == (gusset,)
+    for wrong in (gusset._replace(family="ZZ"), gusset._replace(code="ZZ1.L")):
+        with pytest.raises(SlipError, match="ZZ"):
+            vocabulary.checked(Assembly((wrong,)), family)
+
+
+def test_a_row_of_a_family_is_said_of_a_part_it_makes() -> None:
+    """The track bar's two ends share letters: a row of one was put on the other's first part."""
+    made, _ = truck()
+    for family in ("TA", "TB", "XJ"):
+        for side in {part.id[-1] for part in made.singles if part.member.family == family}:
+            first = _first(made, f"{family}.{side}")
+            assert {m.code: m.family for m in made.assembly.members}[first] == family

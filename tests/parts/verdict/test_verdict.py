@@ -116,7 +116,7 @@ def test_without_a_coil_rate_every_part_that_carries_load_waits() -> None:
     j = looked.judged
     assert j.exit_code == Exit.READINGS_OWED and "spring.rate" in j.headline
     for p in h.truck.singles:
-        (may, why), first = j.cut(p.id), does(Role.FIRST_CUT, p.id)
+        (may, why), first = j.cut(p.id), does(Role.FIRST_CUT, p.id, p.member.family)
         assert may == (p.member.fixed_after == "tool" or first), p.id
         assert may or "spring.rate" in why
         assert not first or "before the loads are known" in str(j.of(p.id, "part"))
@@ -326,7 +326,8 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
         assert html.escape(in_words(f.reason, solved)) in page
     cut = {f["part"] for f in manifest["files"] if f["kind"] == "cut"}
     assert cut == {r["part"] for r in manifest["parts"] if r["for_cutting"] and r["t_nominal_mm"]}
-    assert cut and all(does(Role.FIRST_CUT, c) for c in cut)
+    families = {r["part"]: r["family"] for r in manifest["parts"]}
+    assert cut and all(does(Role.FIRST_CUT, c, families[c]) for c in cut)
     for name in ("owed", "decisions"):
         text = " ".join(
             p.extract_text()
