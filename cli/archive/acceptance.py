@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from ...layout.faults import Fault
+from ...parts.model.terms import Level
 from ...parts.model.verdict import Verdict
 from ...parts.verdict.findings import Finding, Judged
 
@@ -114,27 +115,20 @@ def accepted(
 
 
 def needs_acceptance(
-    judged: Judged, level: str, why: str, before: Sequence[Mapping[str, str]] = ()
+    judged: Judged, level: Level, why: str, before: Sequence[Mapping[str, str]] = ()
 ) -> list[Fault]:
     """A fault where weld or final is asked for and something still wants a reason; nothing that
     fails, touches or conflicts is ever accepted.
     """
     rows = unsigned(judged, before)
-    if not at_least(level, "weld") or not rows or good_reason(why):
+    if not level.at_least(Level.WELD) or not rows or good_reason(why):
         return []
     said = Judged(rows, judged.wanted, whole=False)
     listed = " | ".join(said.lines(SHOWN))
     return [Fault("--accept", why, REASON, f"the reason, for: {said.headline} {listed}")]
 
 
-def at_least(level: str, least: str) -> bool:
-    """Whether a level asks for everything another does; False for a level nobody knows."""
-    from ...parts.documents.levels import LEVELS
-
-    return level in LEVELS and LEVELS.index(level) >= LEVELS.index(least)
-
-
-def refusals(judged: Judged, level: str) -> list[Fault]:
+def refusals(judged: Judged, level: Level) -> list[Fault]:
     """What is released for nothing: conflicts, what fails, what touches; and, from tack on, parts
     that were made but wait, since nothing of them is cut.
     """
@@ -147,7 +141,7 @@ def refusals(judged: Judged, level: str) -> list[Fault]:
         )
         for finding in judged.refuses()
     ]
-    if level != "mock-up":
+    if level is not Level.MOCK_UP:
         faults += [
             Fault(finding.title, "", "a truck whose loads are known", finding.reason)
             for finding in judged.findings

@@ -7,11 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ...layout import reader, units
+from ...parts.model.terms import Level
 from ...parts.words import names
 from . import entries
 from .as_built import AsBuilt
 from .facts import RecordFacts
-from .record import Record
+from .record import Record, released_at
 from .store import Archive
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ History = Iterable[tuple[RecordFacts, Sequence[RecordFacts]]]
 """Records, oldest first, each with its events."""
 
 
-def of(store: Archive, record: Record, level: str, more: Sequence[RecordFacts] = ()) -> Log:
+def of(store: Archive, record: Record, level: Level, more: Sequence[RecordFacts] = ()) -> Log:
     """The log of a stored revision with everything entered to it and to those before it; ``more``:
     an event about to be written.
     """
@@ -45,7 +46,7 @@ def _until(store: Archive, record: Record, more: Sequence[RecordFacts]) -> Histo
         yield earlier.data, events
 
 
-def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level: str) -> Log:
+def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level: Level) -> Log:
     """``built``: the recorded set-down, None without one; ``history``: up to this record."""
     from ...parts.documents.log import Entered, Log
     from .index import steel
@@ -95,7 +96,7 @@ def _signed(record: RecordFacts, events: Sequence[RecordFacts]) -> Iterator[Ente
 
     letter = str(record["letter"])
     told = tuple(str(record.get(key, "")) for key in ("by", "date", "note"))
-    yield Entered(str(record.get("level", "tack")), "released", letter, *told)
+    yield Entered(released_at(record), "released", letter, *told)
     yield from _open(record, letter)
     for event in events:
         if event["kind"] == "signed":

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple, cast
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.terms import Level
 from .facts import RecordFacts
 
 FORMAT = 3
@@ -22,6 +23,11 @@ NAME = re.compile(r"([A-Z]{1,3})(?:\.([1-9][0-9]{0,5}))?\.json")
 """File of a record ("A.json") or of an event ("A.1.json")."""
 COPY = "bring the file back from your copy of the archive"
 COMPARE = "compare with your copy of the archive: one of the two was altered"
+
+
+def released_at(data: RecordFacts) -> Level:
+    """What a revision was released for; the first ones kept did not say, and were for tack."""
+    return Level(data.get("level", Level.TACK))
 
 
 class Record(NamedTuple):

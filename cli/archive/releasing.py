@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from ...parts.model.terms import Level
 from . import history, revision_files
 from .facts import RecordFacts
 from .letters import letter_of
@@ -97,7 +98,7 @@ def _fingerprints(truck: Truck) -> dict[str, str]:
 class Signed(NamedTuple):
     """What a release is signed for: findings accepted, and what stays open in words of its own."""
 
-    level: str
+    level: Level
     signer: Signer
     accepted: list[dict[str, str]]
     open: list[dict[str, str]]
@@ -145,7 +146,7 @@ def release_files(
     build.again.keep(made)
     made |= revision_files.cut_before(store, new.earlier, made)
     record = _record(found, looked, new, signed) | facts_of(found, made)
-    if level == "final":
+    if level is Level.FINAL:
         made |= _log(store, record, inputs, found.shop.paper)
     made["manifest.json"] = manifest(build, made)
     return record, made
@@ -198,7 +199,8 @@ def _log(
     from ...parts.documents import log
     from . import log_sheets
 
-    chassis, letter, level = (str(record[key]) for key in ("chassis", "letter", "level"))
+    chassis, letter = str(record["chassis"]), str(record["letter"])
+    level = Level(record["level"])
     listing = store.listing(chassis)
     before = [
         (earlier.data, [event.data for event in store.events(chassis, earlier.letter, listing)])

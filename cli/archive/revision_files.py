@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.terms import Level
 from . import history
 from .facts import RecordFacts
-from .record import Record, digest
+from .record import Record, digest, released_at
 from .store import Archive
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ def solved_again(store: Archive, record: Record) -> Graph:
 def rebuilt(
     store: Archive,
     record: Record,
-    level: str = "",
+    level: Level | None = None,
     found: Redesigned | None = None,
     accepted: Sequence[Mapping[str, str]] | None = None,
 ) -> dict[str, bytes]:
@@ -130,7 +131,7 @@ def rebuilt(
     }
     firsts = {row["part"]: row["first"] for row in record.data["parts"] if "first" in row}
     truck = relettered(again.truck, again.shop, again.job.chassis, letters, firsts)
-    level = level or record.data.get("level", "tack")
+    level = level or released_at(record.data)
     earlier = store.records(record.chassis)
     before = earlier[: [each.letter for each in earlier].index(record.letter)]
     upto = [history.of_record(each) for each in (*before, record)]
@@ -153,19 +154,19 @@ def rebuilt(
     return made
 
 
-def at_level(store: Archive, record: Record, level: str = "") -> tuple[dict[str, bytes], str]:
+def at_level(store: Archive, record: Record, level: str = "") -> tuple[dict[str, bytes], Level]:
     """A revision's files as they were signed for a level, the last it was signed for if none is
     named; and that level. Faults (COMMAND_LINE) for one it was never signed for.
     """
-    found, now = stored(store, record), str(record.data.get("level", "tack"))
+    found, now = stored(store, record), released_at(record.data)
     signed = [
         event
         for event in store.events(record.chassis, record.letter)
         if event.data["kind"] == "signed"
     ]
-    levels = [now, *(str(event.data["value"]) for event in signed)]
-    wanted = level or levels[-1]
-    if wanted not in levels:
+    levels = [now, *(Level(event.data["value"]) for event in signed)]
+    wanted = next((each for each in levels if each == level), None) if level else levels[-1]
+    if wanted is None:
         fault = Fault(
             "--level",
             level,
@@ -231,7 +232,7 @@ def shop_of(store: Archive, record: Record) -> Shop:
 
 
 def log_files(
-    store: Archive, record: Record, level: str, more: Sequence[RecordFacts] = ()
+    store: Archive, record: Record, level: Level, more: Sequence[RecordFacts] = ()
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log
@@ -242,7 +243,7 @@ def log_files(
     return log.files(log_sheets.of(store, record, level, more), head)
 
 
-def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> PageHead:
+def log_head(chassis: str, date: str, letter: str, level: Level, paper: str) -> PageHead:
     """What stands on every page of the log sheets."""
     from ...parts.documents.heads import PageHead
     from ...parts.documents.levels import void

@@ -10,9 +10,10 @@ from typing import Literal, NamedTuple
 
 from ...layout.faults import UNSEEN, Fault
 from ...layout.job.reading import day
+from ...parts.model.terms import Level
 from ...parts.words.names import ranges
 from . import entries
-from .acceptance import Reasons, Subject, at_least
+from .acceptance import Reasons, Subject
 from .facts import RecordFacts
 from .log_sheets import AS_BUILT, TYPED
 from .record import Record
@@ -95,13 +96,13 @@ class Open(NamedTuple):
         }
 
 
-def open_at(store: Archive, record: Record, level: str) -> Open:
+def open_at(store: Archive, record: Record, level: Level) -> Open:
     """What is open of a stored revision where it is to be signed for a level."""
     events = [event.data for event in store.events(record.chassis, record.letter)]
     set_down: str | None = ""
-    if at_least(level, "weld"):
+    if level.at_least(Level.WELD):
         set_down = _set_down(store, record)
-    if level != "final":
+    if level is not Level.FINAL:
         return Open(set_down, [], [])
     bolts = set(record.data.get("bolts", ()))
     return Open(
@@ -190,17 +191,21 @@ def answers(wanting: Mapping[Subject, str], given: Reasons, signer: Signer) -> l
     ]
 
 
-def level_faults(level: str, now: str, open_now: Open, good: str, letter: str) -> list[Fault]:
-    """A level nobody knows or that is signed already; weld where no set-down was recorded, or of a
-    revision whose prints are void. ``good``: the letter whose prints are not.
-    """
-    from ...parts.documents.levels import LEVELS
+def level_of(typed: str) -> tuple[Level, list[Fault]]:
+    """The level somebody typed; tack and a fault for one that nobody signs for."""
+    signed = list(Level)[1:]
+    if typed in signed:
+        return Level(typed), []
+    return Level.TACK, [Fault("--level", typed, " | ".join(signed), "use one of these")]
 
-    if level not in LEVELS[1:]:
-        return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
-    if LEVELS.index(level) <= LEVELS.index(now):
+
+def level_faults(level: Level, now: Level, open_now: Open, good: str, letter: str) -> list[Fault]:
+    """A level that is signed already; weld where no set-down was recorded, or of a revision whose
+    prints are void. ``good``: the letter whose prints are not.
+    """
+    if now.at_least(level):
         return [Fault("--level", level, f"more than {now}", "it is signed for that already")]
-    if letter != good and at_least(level, "weld"):
+    if letter != good and level.at_least(Level.WELD):
         why = f"prints of {letter} are void since {good} was released: sign {good}"
         return [Fault("--level", level, "mock-up or tack", why)]
     if open_now.set_down is None:

@@ -26,11 +26,22 @@ from typing import NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
+from ...parts.model.terms import Level
 from .. import disk
 from . import lock
 from .facts import KeptFile, RecordFacts
 from .letters import letter_of
-from .record import COPY, FORMAT, NAME, Record, damaged, digest, read_record, record_bytes
+from .record import (
+    COPY,
+    FORMAT,
+    NAME,
+    Record,
+    damaged,
+    digest,
+    read_record,
+    record_bytes,
+    released_at,
+)
 
 LAST = "last.json"
 OWN = ("contents", "objects")
@@ -265,7 +276,7 @@ class Archive:
             self.note_last(chassis)
             return Record(json.loads(raw), digest(raw))
 
-    def level(self, record: Record, listing: Listing | None = None) -> str:
+    def level(self, record: Record, listing: Listing | None = None) -> Level:
         """What a revision was signed for last; the level it was released at if nobody signed
         since. ``listing``: the chassis', where many revisions are asked after.
         """
@@ -274,7 +285,7 @@ class Archive:
             for event in self.events(record.chassis, record.letter, listing)
             if event.data["kind"] == "signed"
         ]
-        return str(signed[-1] if signed else record.data.get("level", "tack"))
+        return Level(signed[-1]) if signed else released_at(record.data)
 
     def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
         """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ...parts.documents import levels
 from ...parts.model.assembly import Part
+from ...parts.model.terms import Level
 from ...parts.truck.truck import Truck
 from .design import Designed
 from .file_names import drawing_name, revision_of, solid_name, stem_of
@@ -36,7 +37,7 @@ class Issue(NamedTuple):
     letters: letter of every part that is released, by the part's id.
     firsts: chassis a part was first released with, where that is another.
     says: what every page says of it.
-    level: see ``parts.documents.levels``.
+    level: what it is signed for.
     revision: the letter of the whole, empty for a draft.
     accepted: what was signed for, by whom and why.
     heats: entered so far of parts that keep their letter, by the part's id.
@@ -47,7 +48,7 @@ class Issue(NamedTuple):
     letters: Mapping[str, str] = NONE
     firsts: Mapping[str, str] = NONE
     says: str = "DRAFT - not released"
-    level: str = "draft"
+    level: Level = Level.DRAFT
     revision: str = ""
     accepted: Sequence[Mapping[str, str]] = ()
     heats: Mapping[str, Sequence[str]] = NO_HEATS

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.terms import Level
 from ...parts.words.names import sentence
-from ..archive.acceptance import at_least
 from ..archive.signature import Signer
 from ..options import ArchiveFolder, By, Chassis, Day, Letter, Note
 from ..screen import then
@@ -200,11 +200,11 @@ def _blank(store: Archive, record: Record, path: Path) -> None:
     then("enter", *own, "--log", path, why="fill in found, by and date, then")
 
 
-def _ahead(level: str, kinds: Sequence[str]) -> str:
+def _ahead(level: Level, kinds: Sequence[str]) -> str:
     """What was welded stays on record, but that nobody had released it for welding is said; ""
     where somebody had.
     """
-    if "weld" not in kinds or at_least(level, "weld"):
+    if "weld" not in kinds or level.at_least(Level.WELD):
         return ""
     return (
         f"NOT RELEASED FOR WELD: this revision is for {level} only, and welds of it are entered as"

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.terms import Level
 from ..archive.acceptance import (
     Reasons,
     Subject,
     accepted,
-    at_least,
     needs_acceptance,
     reasons,
     refusals,
@@ -28,7 +28,7 @@ from ..archive.releasing import (
     release_files,
     same_inputs,
 )
-from ..archive.signature import Open, Signer, answers, not_logged, open_faults
+from ..archive.signature import Open, Signer, answers, level_of, not_logged, open_faults
 from ..building.design import Designed, designed
 from ..options import Accept, ArchiveDir, JobFile, NoCache, Out, ShopFile
 from ..screen import said, say, then
@@ -77,14 +77,16 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     said()
     faults = signer.faults(note_needed=True)
     given = reasons(accept or (), faults)
-    wanting = _open(found, level)
+    asked, unknown = level_of(level)
+    wanting = _open(found, asked)
     not_down = _not_down(found, job)
-    faults += _level_faults(level, not_down) + open_faults(wanting, _answering(given, not_down))
+    faults += unknown or _level_faults(asked, not_down)
+    faults += open_faults(wanting, _answering(given, not_down))
     _refuse(
-        faults + _verdict_faults(looked.judged, level, given) + _stale(looked.judged, found, out)
+        faults + _verdict_faults(looked.judged, asked, given) + _stale(looked.judged, found, out)
     )
     by_name = accepted(looked.judged, by, signer.date, given.findings)
-    signed = Signed(level, signer, by_name, answers(wanting, given, signer))
+    signed = Signed(asked, signer, by_name, answers(wanting, given, signer))
     store = Archive(archive_of(archive, found.shop.archive, job))
     inputs, chassis = inputs_of(job, shop), found.job.chassis
     with store.lock(chassis):
@@ -99,24 +101,24 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     said()
     _tell(new, store, chassis)
     _tell_signed(looked.judged, signed)
-    _tell_use(new, level, not not_down, out / chassis / new.letter, page)
-    _next(chassis, new.letter, level, job)
+    _tell_use(new, asked, not not_down, out / chassis / new.letter, page)
+    _next(chassis, new.letter, asked, job)
 
 
-def _next(chassis: str, letter: str, level: str, job: Path) -> None:
-    if at_least(level, "weld"):
+def _next(chassis: str, letter: str, level: Level, job: Path) -> None:
+    if level.at_least(Level.WELD):
         then("enter", chassis, letter, "--weld", "W1-W9", why="log each weld as it is laid")
     else:
         then("correct", job, "--blank", why="tack, set the truck on its wheels, then")
 
 
-def _open(found: Designed, level: str) -> dict[Subject, str]:
+def _open(found: Designed, level: Level) -> dict[Subject, str]:
     """What wants words of its own: for final, the welds and bolts, of which a new revision has none
     logged. A set-down that is not within its limits is no matter of words at a release.
     """
     from ...parts.model.numbering import numbered_bolts, numbered_welds
 
-    if level != "final":
+    if level is not Level.FINAL:
         return {}
     assembly = found.truck.assembly
     welds = not_logged("weld", set(numbered_welds(assembly)), ())
@@ -131,19 +133,15 @@ def _answering(given: Reasons, not_down: str) -> Reasons:
     return given._replace(of=left)
 
 
-def _level_faults(level: str, not_down: str) -> list[Fault]:
-    """A level nobody knows, and weld before the truck stands right."""
-    from ...parts.documents.levels import LEVELS
-
-    if level not in LEVELS[1:]:
-        return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
-    if at_least(level, "weld") and not_down:
+def _level_faults(level: Level, not_down: str) -> list[Fault]:
+    """Weld before the truck stands right."""
+    if level.at_least(Level.WELD) and not_down:
         remedy = f"nothing is released for weld yet: {not_down}"
         return [Fault("--level", level, "mock-up or tack", remedy)]
     return []
 
 
-def _verdict_faults(judged: Judged, level: str, given: Reasons) -> list[Fault]:
+def _verdict_faults(judged: Judged, level: Level, given: Reasons) -> list[Fault]:
     """What nobody can sign for, and what nobody signed for yet."""
     return refusals(judged, level) + needs_acceptance(judged, level, given.findings)
 
@@ -226,7 +224,7 @@ def _tell_signed(judged: Judged, signed: Signed) -> None:
         print(f"{row['subject']} accepted as it is, kept in the record: {row['why']}")
 
 
-def _tell_use(new: Lettered, level: str, down: bool, folder: Path, page: Path) -> None:
+def _tell_use(new: Lettered, level: Level, down: bool, folder: Path, page: Path) -> None:
     """What the revision may be used for, and what it makes void."""
     from ...parts.documents.levels import part_level
 

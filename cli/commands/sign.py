@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.terms import Level
 from ..archive.acceptance import accepted, needs_acceptance, reasons, refusals
 from ..archive.signature import (
     Signer,
@@ -15,6 +16,7 @@ from ..archive.signature import (
     answered,
     answers,
     level_faults,
+    level_of,
     open_at,
     open_faults,
     too_early,
@@ -61,35 +63,37 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     events = [event.data for event in store.events(chassis, letter)]
     faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)
-    wanting, wrong = _asked(store, record, level)
+    asked, unknown = level_of(level)
+    wanting, wrong = _asked(store, record, asked)
+    wrong = unknown or wrong
     if faults := faults + (wrong or open_faults(wanting, given)):
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
     again = revision_files.redesigned(store, record)
     judged = again.looked.judged
     before = accepted_before(store, record)
-    _refuse(refusals(judged, level), needs_acceptance(judged, level, given.findings, before))
+    _refuse(refusals(judged, asked), needs_acceptance(judged, asked, given.findings, before))
     took = accepted(judged, by, date, given.findings, before)
-    made = _sheets(revision_files.rebuilt(store, record, level, again, took))
+    made = _sheets(revision_files.rebuilt(store, record, asked, again, took))
     event: RecordFacts = {
         "kind": "signed",
-        "value": level,
+        "value": asked,
         **signer.facts(),
         "headline": judged.headline,
         "accepted": took[len(before) :],
         "open": answers(wanting, given, signer),
     }
-    if level == "final":
-        made |= revision_files.log_files(store, record, level, [event])
+    if asked is Level.FINAL:
+        made |= revision_files.log_files(store, record, asked, [event])
     store.happened(chassis, letter, event, made)
     folder = out / chassis / letter
     for path, data in made.items():
         disk.put_file(folder / path, data)
     current.write(store, chassis, out)
     _tell(event, folder)
-    _next(chassis, letter, level)
+    _next(chassis, letter, asked)
 
 
-def _asked(store: Archive, record: Record, level: str) -> tuple[dict[Subject, str], list[Fault]]:
+def _asked(store: Archive, record: Record, level: Level) -> tuple[dict[Subject, str], list[Fault]]:
     """What the level wants words for, and why it cannot be signed for whatever the words."""
     open_now = open_at(store, record, level)
     now = store.level(record)
@@ -127,8 +131,8 @@ def _tell(event: RecordFacts, folder: Path) -> None:
     print("A signature here is a record, not an approval; local law decides.")
 
 
-def _next(chassis: str, letter: str, level: str) -> None:
-    if level == "weld":
+def _next(chassis: str, letter: str, level: Level) -> None:
+    if level is Level.WELD:
         then("enter", chassis, letter, "--weld", "W1-W9", why="log each weld as it is laid")
-    elif level == "final":
+    elif level is Level.FINAL:
         then("export", chassis, f"{chassis}.zip", why="hand the log over, keep a copy elsewhere")

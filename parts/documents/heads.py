@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 from ...layout.reader import metric
 from ..drawing.display import width_of
 from ..drawing.fonts import face
+from ..model.terms import Level
 from ..model.vectors import Vec2
 from .levels import mark
 
@@ -31,7 +32,7 @@ class PageHead(NamedTuple):
 
     chassis: str
     date: str
-    level: str
+    level: Level
     says: str
     paper: str
     void: str = ""

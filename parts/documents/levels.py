@@ -7,17 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-LEVELS = ("draft", "mock-up", "tack", "weld", "final")
+from ..model.terms import Level
+
 NEEDS = {
-    "Stage 1, survey": "mock-up",
-    "Stage 2, cut": "mock-up",
-    "Stage 3, axle": "tack",
-    "Stage 4, frame": "tack",
-    "Stage 5, crossmember": "tack",
-    "Stage 6, arms and set-down": "tack",
-    "Stage 7, weld": "weld",
-    "Stage 8, finish": "final",
-    "Log": "mock-up",
+    "Stage 1, survey": Level.MOCK_UP,
+    "Stage 2, cut": Level.MOCK_UP,
+    "Stage 3, axle": Level.TACK,
+    "Stage 4, frame": Level.TACK,
+    "Stage 5, crossmember": Level.TACK,
+    "Stage 6, arms and set-down": Level.TACK,
+    "Stage 7, weld": Level.WELD,
+    "Stage 8, finish": Level.FINAL,
+    "Log": Level.MOCK_UP,
 }
 
 
@@ -43,15 +44,15 @@ def laid(fixed_after: Iterable[str], stage: str) -> str:
     return "after set-down" if MOVED in fixed_after else stage
 
 
-def mark(stage: str, level: str) -> str:
+def mark(stage: str, level: Level) -> str:
     """Watermark of a stage's sheets at a level; empty where it is high enough.
 
-    ValueError for a level, KeyError for a stage nobody knows.
+    KeyError for a stage nobody knows.
     """
-    if level == "draft":
+    if level is Level.DRAFT:
         return "DRAFT"
     need = NEEDS[stage]
-    return "" if LEVELS.index(level) >= LEVELS.index(need) else f"NOT FOR {need.upper()} YET"
+    return "" if level.at_least(need) else f"NOT FOR {need.upper()} YET"
 
 
 def void(chassis: str, revision: str) -> str:
@@ -76,9 +77,9 @@ def part_void(chassis: str, part: str, revision: str, released: bool) -> str:
     return f"Void unless the page of chassis {chassis} has part {part} at revision {revision}."
 
 
-def part_level(fixed_after: str, level: str, set_down: bool) -> str:
+def part_level(fixed_after: str, level: Level, set_down: bool) -> Level:
     """How far one part may go: what may still move at set-down stays at tack until the truck stands
     right.
     """
     held = fixed_after == MOVED and not set_down
-    return LEVELS[min(LEVELS.index(level), LEVELS.index("tack"))] if held else level
+    return Level.TACK if held and level.at_least(Level.TACK) else level

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..model.terms import Level
 from ..words.names import ranges
 from .engine import Doc, DocBlock, Table, Words, render
 from .heads import PageHead
@@ -50,7 +51,7 @@ class Log(NamedTuple):
     """
 
     revision: str
-    level: str
+    level: Level
     set_downs: Sequence[SetDown] | None
     stands: str
     steel: Sequence[tuple[str, str, str]]

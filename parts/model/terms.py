@@ -47,6 +47,29 @@ class Role(Word):
     TRUCK = "on the truck already"
 
 
+class Level(Word):
+    """What a release is signed for, the least first: what its sheets may be used for.
+
+    >>> Level.WELD.at_least(Level.TACK), Level("mock-up").at_least(Level.TACK)
+    (True, False)
+    """
+
+    DRAFT = "draft"
+    MOCK_UP = "mock-up"
+    TACK = "tack"
+    WELD = "weld"
+    FINAL = "final"
+
+    def at_least(self, other: Level) -> bool:
+        """Whether it asks for everything another does."""
+        return self.place >= other.place
+
+    @property
+    def place(self) -> int:
+        """Its place among all, 0 for a draft."""
+        return list(Level).index(self)
+
+
 class When(Word):
     """When a part may be cut: today, once the truck has stood right, or not yet."""
 

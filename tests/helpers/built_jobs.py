@@ -26,6 +26,7 @@ from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.reader import System, reading_in
 from soapstone.layout.setout import solve
+from soapstone.parts.model.terms import Level
 from soapstone.parts.rules.welds import MM_LEGS
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength.growth import held
@@ -101,7 +102,7 @@ def set_down_and_released() -> Made:
         agreed = acceptance.accepted(looked.judged, signer.by, signer.date, why.findings)
         store = Archive(Path(folder) / "archive")
         new = lettered(store, found, path)
-        signed = Signed("weld", signer, agreed, [])
+        signed = Signed(Level.WELD, signer, agreed, [])
         inputs = inputs_of(path, None)
         _, files = release_files(store, found, looked, new, signed, inputs=inputs, kept={})
     return Made(

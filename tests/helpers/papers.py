@@ -13,6 +13,7 @@ from soapstone.parts.drawing.part_sheet import TitleHead
 from soapstone.parts.export import nest
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.numbering import numbered_welds
+from soapstone.parts.model.terms import Level
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.result import strength
 from trucks import job, truck
@@ -20,7 +21,7 @@ from trucks import job, truck
 SHOP = default_shop()
 
 
-HEAD = heads.PageHead("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
+HEAD = heads.PageHead("DEMO1", "2026-01-15", Level.DRAFT, "DRAFT - not released", "letter")
 
 
 @cache

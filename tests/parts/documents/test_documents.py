@@ -20,6 +20,7 @@ from soapstone.parts.documents import engine, finish, labels, levels, survey
 from soapstone.parts.documents.workbook import workbook
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import numbering
+from soapstone.parts.model.terms import Level
 from soapstone.parts.stock.torque import LBF_FT, newton_mm, torque
 from soapstone.parts.truck import fasteners
 from soapstone.parts.words import names
@@ -136,23 +137,23 @@ def test_same_documents_same_bytes() -> None:
 
 
 def test_watermark_by_level() -> None:
-    assert levels.mark("Stage 7, weld", "draft") == "DRAFT"
+    assert levels.mark("Stage 7, weld", Level.DRAFT) == "DRAFT"
     assert (
-        levels.mark("Stage 7, weld", "tack") == "NOT FOR WELD YET"
-        and levels.mark("Stage 7, weld", "weld") == ""
+        levels.mark("Stage 7, weld", Level.TACK) == "NOT FOR WELD YET"
+        and levels.mark("Stage 7, weld", Level.WELD) == ""
     )
     assert (
-        levels.mark("Stage 3, axle", "tack") == ""
-        and levels.mark("Stage 8, finish", "weld") == "NOT FOR FINAL YET"
+        levels.mark("Stage 3, axle", Level.TACK) == ""
+        and levels.mark("Stage 8, finish", Level.WELD) == "NOT FOR FINAL YET"
     )
     assert (
-        levels.part_level("set-down", "weld", False) == "tack"
-        and levels.part_level("set-down", "weld", True) == "weld"
-        and levels.part_level("plates in", "weld", False) == "weld"
+        levels.part_level("set-down", Level.WELD, False) is Level.TACK
+        and levels.part_level("set-down", Level.WELD, True) is Level.WELD
+        and levels.part_level("plates in", Level.WELD, False) is Level.WELD
     )
     d = next(d for d in every() if d.name == "distortion")
-    assert "NOT FOR WELD YET" in text_of(engine.render([d], HEAD._replace(level="tack")))[0]
-    assert "NOT FOR" not in text_of(engine.render([d], HEAD._replace(level="weld")))[0]
+    assert "NOT FOR WELD YET" in text_of(engine.render([d], HEAD._replace(level=Level.TACK)))[0]
+    assert "NOT FOR" not in text_of(engine.render([d], HEAD._replace(level=Level.WELD)))[0]
 
 
 @pytest.mark.parametrize("name", NAMES)
