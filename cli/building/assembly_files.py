@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from ...layout import reader
@@ -52,9 +52,7 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
         made |= _again(
             build,
             (path, number),
-            lambda group=group, number=number: assembly_sheet(  # type: ignore[misc]
-                placed, group, head, build.solved, number
-            ),
+            partial(assembly_sheet, placed, group, head, build.solved, number),
             (_rests(placed, group), number, build.solved.values.get(Key("frame.datum_hole", "L"))),
         )
         stages[_main_stage(group)].append(path)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING
 
 from ...layout import reader, units
 from ...layout.graph import Graph
@@ -11,27 +11,7 @@ from ...parts.strength.result import Strength
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check
-
-
-class SetoutRow(TypedDict):
-    """A quantity of the layout in the reader's unit; value and plus-minus are None while it waits.
-
-    Attributes
-    ----------
-    role: what the layout takes it for, such as given, solved, waiting or conflict.
-    plus_minus: two standard uncertainties.
-    shown: value as printed, empty while it waits.
-    rests_on: readings behind it; those it waits for where it waits.
-    """
-
-    key: str
-    title: str
-    role: str
-    unit: str
-    rests_on: list[str]
-    value: float | None
-    plus_minus: float | None
-    shown: str
+    from ...parts.drawing.setout import SetoutRow
 
 
 def setout_rows(solved: Graph) -> list[SetoutRow]:

@@ -167,7 +167,7 @@ class Answering(SimpleHTTPRequestHandler):
 
     def __init__(self, *args: object, desk: Desk, **more: object) -> None:
         self.desk = desk
-        super().__init__(*args, **more)  # type: ignore[arg-type]
+        super().__init__(*args, **more)  # type: ignore[arg-type]  # passed on as they come
 
     def log_message(self, *_: object) -> None:
         """Serves without a word."""

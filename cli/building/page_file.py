@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...parts.placed.travel_rows import gap_words
 from .build import Build
-from .data_rows import SetoutRow, setout_rows
+from .data_rows import setout_rows
+
+if TYPE_CHECKING:
+    from ...parts.drawing.setout import SetoutRow
 
 SIDES = {".left": ", left", ".right": ", right"}
 CLOSEST = 20

@@ -15,8 +15,8 @@ from ..screen import then
 if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...layout.setout.diagnosis import Diagnosis
+    from ...parts.drawing.setout import SetoutRow
     from ...parts.verdict.findings import Judged
-    from ..building.data_rows import SetoutRow
 
 PLACE = 40
 SMALLEST = 0.005

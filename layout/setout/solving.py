@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..graph import Graph, solve_graph
 from ..job.fields import FIELDS, pattern
@@ -171,17 +171,26 @@ def relations(job: Job, fixed: Mapping[Key, Reading]) -> tuple[Relation, ...]:
     )
 
 
+class _Terms(NamedTuple):
+    """What the fields say of every quantity's name: its place in giving way, its range, its unit,
+    and whether it has a side.
+    """
+
+    yields: dict[str, int]
+    limits: dict[str, tuple[float, float]]
+    units: dict[str, str]
+    sided: frozenset[str]
+
+
 @lru_cache(maxsize=1)
-def _terms() -> dict[str, Any]:
+def _terms() -> _Terms:
     numbers = {name: field for name, field in FIELDS.items() if not field.is_word}
-    return {
-        "yields": {
-            name: field.yields for name, field in numbers.items() if field.yields is not None
-        },
-        "limits": {name: (field.low, field.high) for name, field in numbers.items()},
-        "units": {name: field.kind for name, field in numbers.items()},
-        "sided": _sided(),
-    }
+    return _Terms(
+        yields={name: field.yields for name, field in numbers.items() if field.yields is not None},
+        limits={name: (field.low, field.high) for name, field in numbers.items()},
+        units={name: field.kind for name, field in numbers.items()},
+        sided=_sided(),
+    )
 
 
 def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
@@ -194,20 +203,21 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
     rows = {
         pattern(key.name): key.name for key in job.readings if key.name.startswith("frame.station.")
     }
-    sided = terms["sided"] | {
-        key.name for key in job.readings if pattern(key.name) in terms["sided"]
-    }
+    sided = terms.sided | {key.name for key in job.readings if pattern(key.name) in terms.sided}
     sided |= {
         f"frame.station.{number + 1}.{path.rpartition('.')[2]}"
         for path in rows
         for number in range(max(2, job.counts.get("frame.station", 0)))
-        if path in terms["sided"]
+        if path in terms.sided
     }
     got = solve_graph(
         relations(job, fixed),
         job.readings,
         fixed,
-        **{**terms, "sided": frozenset(sided)},
+        yields=terms.yields,
+        limits=terms.limits,
+        units=terms.units,
+        sided=frozenset(sided),
         tied=job.both,
     )
     return got.noting(_set_aside(got, job.words.get("driveline.type", "")))

@@ -152,7 +152,7 @@ def _counting(counted: bool) -> type[Canvas]:
     """A canvas that knows, when it is saved, how many pages each document has."""
     from reportlab.pdfgen.canvas import Canvas
 
-    class Counting(Canvas):  # type: ignore[misc]
+    class Counting(Canvas):  # type: ignore[misc]  # the PDF library has no types
         def __init__(self, *given: object, **named: object) -> None:
             super().__init__(*given, **{**named, "invariant": 1, "initialFontName": face(8)[0]})
             self._kept: list[dict[str, object]] = []
@@ -320,7 +320,7 @@ def _flowable(drawn: Drawn, room: tuple[float, float]) -> Flowable:
 
     scale = 1.0 if drawn.exact else min(room[0] / drawn.size[0], room[1] / drawn.size[1], 1.35)
 
-    class PictureOnPage(Flowable):  # type: ignore[misc]
+    class PictureOnPage(Flowable):  # type: ignore[misc]  # the PDF library has no types
         def wrap(self, _width: float, _height: float) -> tuple[float, float]:
             return (
                 (room[0] - 1, room[1] - 1)

@@ -6,8 +6,8 @@ the lengths and angles, each with its plus-minus.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple, TypedDict
 
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
@@ -63,6 +63,27 @@ DIAGONALS = (
 """Columns with their widths, points."""
 
 
+class SetoutRow(TypedDict):
+    """A quantity of the layout in the reader's unit; value and plus-minus are None while it waits.
+
+    Attributes
+    ----------
+    role: what the layout takes it for, such as given, solved, waiting or conflict.
+    plus_minus: two standard uncertainties.
+    shown: value as printed, empty while it waits.
+    rests_on: readings behind it; those it waits for where it waits.
+    """
+
+    key: str
+    title: str
+    role: str
+    unit: str
+    rests_on: list[str]
+    value: float | None
+    plus_minus: float | None
+    shown: str
+
+
 class SetoutPoint(NamedTuple):
     """A point on the truck as the fitter tapes it.
 
@@ -110,7 +131,7 @@ def _key(solved: Graph, name: str, side: Side) -> Key:
     return own if own in solved.values else Key(name, "C")
 
 
-def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
+def sure_words(row: SetoutRow, solved: Graph) -> str:
     """A row's plus-minus as the decisions sheet prints it: up to the tape's step, 0.1 deg; forces
     and the like in the row's unit, never 0.00 where there is some.
     """
@@ -118,7 +139,7 @@ def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
     unit = solved.unit(key)
     if unit in ("length", "angle") or unit in SHORT:
         return surety.doubt(surety.plus_minus(solved, key), unit)
-    plus_minus = float(row["plus_minus"])
+    plus_minus = float(row["plus_minus"] or 0.0)
     return "under 0.005" if 0 < plus_minus < LEAST else f"{plus_minus:.2f}"
 
 
@@ -150,7 +171,7 @@ def setout_pdf(
     chassis: str,
     date: str,
     solved: Graph,
-    rows: Sequence[Mapping[str, Any]],
+    rows: Sequence[SetoutRow],
     paper: str = "letter",
     assumed: Sequence[str] = (),
     foot: str = "",
@@ -227,9 +248,7 @@ ROWS = (("what", 330.0), ("left, or the truck's own", 190.0), ("right", 190.0))
 SIDES = {".left": 1, ".right": 2}
 
 
-def _lists(
-    chassis: str, date: str, rows: Sequence[Mapping[str, Any]], solved: Graph
-) -> list[Sheet]:
+def _lists(chassis: str, date: str, rows: Sequence[SetoutRow], solved: Graph) -> list[Sheet]:
     """Everything else: what it is, value and plus-minus of either side; what waits says so. Slopes
     of the rail, which no tape shows, stand in the table of the layout alone.
     """

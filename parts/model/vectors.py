@@ -82,10 +82,11 @@ class Frame(NamedTuple):
         ((12.0, 5.0, 0.0), (5.0, 0.0, 2.0))
         """
         y = self.y
-        return tuple(
-            self.origin[i] + point[0] * self.x[i] + point[1] * y[i] + point[2] * self.z[i]
-            for i in range(3)
-        )  # type: ignore[return-value]
+
+        def along(i: int) -> float:
+            return self.origin[i] + point[0] * self.x[i] + point[1] * y[i] + point[2] * self.z[i]
+
+        return along(0), along(1), along(2)
 
     def into(self, point: Vec3) -> Vec3:
         """Truck point to part point."""

@@ -15,7 +15,7 @@ from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bar, Bought, Existing, Helix, Loop
 from ..model.family import Family, Grid, Site, Sizes
 from ..model.terms import Role, There
-from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
+from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 
 PLACES = ("coil", "cross", "bar", "stop")
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -122,12 +122,12 @@ def rail_ports(site: Site, at: str) -> dict[str, Port]:
     outward = unit(cross(UP, along))
     up = cross(along, outward)
     inner = sub(corner, scale(outward, size["width"]))
-    top = tuple(corner[axis] + up[axis] * size["height"] for axis in range(3))
+    top = add(corner, scale(up, size["height"]))
     made = {
         f"rail.{at}.side": Port(Frame.of(corner, along, outward), size, member),
         f"rail.{at}.inner": Port(Frame.of(inner, along, scale(outward, -1.0)), size, member),
         f"rail.{at}.bottom": Port(Frame.of(corner, along, scale(up, -1.0)), size, member),
-        f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),  # type: ignore[arg-type]
+        f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),
     }
     return {name: port for name, port in made.items() if name != f"rail.{at}.{site.open_face()}"}
 

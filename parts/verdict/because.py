@@ -11,6 +11,7 @@ from typing import NamedTuple
 from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.job.load import Job
+from ...layout.quantities import Key
 from ..design.sizing import Check, Pick
 from ..model.assembly import Bolt, Hole, Part, Weld
 from ..model.family import Choice, Family
@@ -285,11 +286,11 @@ def _aside(asked: Grounds, ids: frozenset[str]) -> Iterator[str]:
             yield f"  held against no load ({entry.whose}): {names.sentence(entry.why)}"
 
 
-def _rests(asked: Grounds, reads: Iterable[object]) -> Iterator[str]:
+def _rests(asked: Grounds, reads: Iterable[Key]) -> Iterator[str]:
     """The readings under everything it was made from."""
     leaves: set[str] = set()
     for key in reads:
         inside = key in asked.solved.values or key in asked.solved.equations
-        own = asked.solved.rests_on(key) if inside else ()  # type: ignore[arg-type]
+        own = asked.solved.rests_on(key) if inside else ()
         leaves |= {str(leaf) for leaf in own} or {str(key)}
     yield f"  rests on {len(leaves)} readings: {', '.join(sorted(leaves))}"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from ...layout.faults import Exit
 from ..model.verdict import Verdict, worst
@@ -159,7 +159,7 @@ class Judged:
             return said
         return [*said[: most - 1], f"and {len(said) - most + 1} lines more"]
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """As verdict.json and ``check --json`` give it: verdict, headline, exit code, counts by
         verdict and kind, every finding that is not ok.
         """

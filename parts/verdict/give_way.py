@@ -299,7 +299,7 @@ class _EdgeCut(NamedTuple):
 
 def _at(rigid: Rigid, to: Points) -> Rigid:
     return rigid._replace(
-        solid=_Moved(rigid.solid, to),  # type: ignore[arg-type]
+        solid=_Moved(rigid.solid, to),  # type: ignore[arg-type]  # asked for distances alone
         cloud=rigid.cloud + to,
         centre=rigid.centre + to,
         low=rigid.low + to,

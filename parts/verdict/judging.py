@@ -46,6 +46,9 @@ FIRST = (
 UNLAID = "no load case is worked for it: least leg and length only"
 
 
+WELD_OR_BOLT: tuple[FindingKind, ...] = ("weld", "bolt")
+
+
 class LookedAt(NamedTuple):
     """What was looked at beside the truck itself.
 
@@ -310,13 +313,10 @@ def _misfits(book: Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
     for misfit in misfits:
         verdict = Verdict.WAITS if misfit.kind == "absent" and unmade else Verdict.FAILS
         things = [
-            (sort, end)
-            for end in misfit.of
-            for sort in ("weld", "bolt")
-            if (sort, end) in book.notes
+            (sort, end) for end in misfit.of for sort in WELD_OR_BOLT if (sort, end) in book.notes
         ]
         for kind, id_ in things:
-            book.note(kind, id_, verdict, str(misfit))  # type: ignore[arg-type]
+            book.note(kind, id_, verdict, str(misfit))
         codes = {owner for end in misfit.of for owner in (end, *through.get(end, ()))} & made
         if verdict is Verdict.FAILS:
             for code in codes:

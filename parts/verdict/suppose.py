@@ -155,7 +155,7 @@ def _limits(before: tuple[Limit, ...], after: tuple[Limit, ...]) -> list[Pairwis
     for key in dict.fromkeys((*old, *new)):
         x, y = old.get(key), new.get(key)
         if x is None or y is None:
-            if (x or y).governs or (x or y).short:  # type: ignore[union-attr]
+            if any(one.governs or one.short for one in (x, y) if one):
                 found.append(Pairwise(x, y))
             continue
         apart = abs(x.at - y.at) if math.isfinite(x.at) and math.isfinite(y.at) else math.inf

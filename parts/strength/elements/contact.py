@@ -6,13 +6,14 @@ the factor (Woodbury's formula). N, mm.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ....layout.arrays import Array
 from ...design.site import Refused
+from .sparse import Factor, Sparse
 
 TURNS = 300
 """Turns in which what touches must settle."""
@@ -25,17 +26,17 @@ class Contact(NamedTuple):
     unknowns; ``stiff`` (n,) N/mm; ``pressed`` (n,) which are thought to press.
     """
 
-    gap: Any
+    gap: Sparse
     stiff: Array
     pressed: NDArray[np.bool_]
 
 
-def factored(k: Any) -> Any:
+def factored(k: Sparse) -> Factor:
     """Factor of a symmetric sparse stiffness. Refused if it has none: not held enough."""
     from scipy.sparse.linalg import splu
 
     try:
-        return splu(
+        found: Factor = splu(
             k,
             permc_spec="MMD_AT_PLUS_A",
             diag_pivot_thresh=0.0,
@@ -43,12 +44,15 @@ def factored(k: Any) -> Any:
         )
     except RuntimeError as singular:
         raise Refused("the plate is not held enough to be worked out") from singular
+    return found
 
 
 class _Sprung:
     """The plates on the springs of some places; others change beside them."""
 
-    def __init__(self, own: Any, load: Array, contact: Contact, pressed: NDArray[np.bool_]) -> None:
+    def __init__(
+        self, own: Sparse, load: Array, contact: Contact, pressed: NDArray[np.bool_]
+    ) -> None:
         from scipy.sparse import diags_array
 
         self.gap, self.stiff, self.pressed = contact.gap, contact.stiff, pressed.copy()
@@ -77,7 +81,7 @@ class _Sprung:
         return np.asarray(self.free - pushes @ share)
 
 
-def settled(own: Any, load: Array, contact: Contact) -> tuple[Array, NDArray[np.bool_]]:
+def settled(own: Sparse, load: Array, contact: Contact) -> tuple[Array, NDArray[np.bool_]]:
     """The free unknowns and which places press, such that no place pulls and none goes through.
 
     Newton's steps on the energy, which is convex: each as long as takes the energy lowest, so that
@@ -100,7 +104,7 @@ def settled(own: Any, load: Array, contact: Contact) -> tuple[Array, NDArray[np.
     raise Refused("where the plate lies on what is behind it does not settle")
 
 
-def _lowest(own: Any, load: Array, contact: Contact, free: Array, step: Array) -> float:
+def _lowest(own: Sparse, load: Array, contact: Contact, free: Array, step: Array) -> float:
     """How much of a step takes the energy lowest: its slope along the step only grows, in pieces
     that break where a place begins or ends to press.
     """

@@ -6,7 +6,7 @@ what stands on it. mm, N, MPa.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from ...model.body import Loop
 from . import plate as fem
 from .contact import Contact
 from .mesh import ON_LINE, Mesh, Size, clipped, dense, inside, mesh, near
+from .sparse import Sparse
 from .triangles import E
 
 SAME = 1e-6
@@ -175,13 +176,15 @@ class _GrowingMatrix:
             self.cols.append(col)
             self.values.append(value)
 
-    def matrix(self, rows: int, cols: int) -> Any:
+    def matrix(self, rows: int, cols: int) -> Sparse:
         from scipy.sparse import coo_array
 
-        return coo_array((self.values, (self.rows, self.cols)), shape=(rows, cols)).tocsc()
+        whole = coo_array((self.values, (self.rows, self.cols)), shape=(rows, cols))
+        found: Sparse = whole.tocsc()
+        return found
 
 
-def _ties(joint: PlateOnPlate, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
+def _ties(joint: PlateOnPlate, lower: Mesh, upper: Mesh) -> tuple[Sparse, Array]:
     """All unknowns from the free ones, the last six those of what is kept straight; the load."""
     from scipy.sparse import csc_array
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from ....layout.arrays import Array
 from ...design.site import Refused
 from .contact import Contact, factored, settled
 from .mesh import Mesh, dense, near
+from .sparse import Sparse
 from .triangles import bending_strain, elastic, membrane, plate
 
 PER_NODE = 5
@@ -70,7 +71,7 @@ def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array) -> So
 
 
 def solve_tied(
-    m: Mesh, t: float | Array, ties: Any, load: Array, contact: Contact | None
+    m: Mesh, t: float | Array, ties: Sparse, load: Array, contact: Contact | None
 ) -> Solved:
     """Plates whose unknowns (5 a node) follow from fewer free ones by the sparse matrix ``ties``;
     ``load`` on the free ones. Refused if they are not held enough or what touches does not settle.
@@ -97,7 +98,7 @@ def unknowns(m: Mesh, kinds: Sequence[int]) -> NDArray[np.int64]:
     )
 
 
-def stiffness(m: Mesh, t: float | Array) -> Any:
+def stiffness(m: Mesh, t: float | Array) -> Sparse:
     """Sparse stiffness of all unknowns."""
     from scipy.sparse import coo_matrix
 
@@ -110,7 +111,8 @@ def stiffness(m: Mesh, t: float | Array) -> Any:
         values.append(k.ravel())
     size = PER_NODE * len(m.nodes)
     where = (np.concatenate(rows), np.concatenate(cols))
-    return coo_matrix((np.concatenate(values), where), shape=(size, size)).tocsc()
+    found: Sparse = coo_matrix((np.concatenate(values), where), shape=(size, size)).tocsc()
+    return found
 
 
 def _stress(m: Mesh, t: float | Array, u: Array) -> tuple[Array, Array]:
