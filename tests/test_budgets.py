@@ -13,6 +13,8 @@ FILE, FUNCTION, WIDE = 400, 50, 100
 """Most lines of a file and of a function, its docstring counted; most columns of a line, what a
 linter is told at its end counted too.
 """
+UNNAMED = 6
+"""Most values that are given to a class without their names."""
 ROOMS = ("layout", "parts", "cli")
 
 
@@ -97,3 +99,24 @@ def test_one_type_name_has_one_meaning() -> None:
 def test_a_type_of_a_module_is_seen_however_it_is_written() -> None:
     text = "Row = tuple[int, int]\nJson: TypeAlias = 'str'\nT = TypeVar('T')\nMOST = 3\nrow = 1"
     assert aliases(text) == {"Row", "Json"}
+
+
+def unnamed(text: str, most: int = UNNAMED) -> list[str]:
+    """Every class given more values without their names than ``most``, with its line."""
+    return [
+        f"{node.lineno}: {node.func.id}, {len(node.args)}"
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id[0].isupper()
+        and len(node.args) > most
+    ]
+
+
+def test_no_class_is_given_many_values_without_their_names() -> None:
+    found = {path: rows for path, text in modules(*ROOMS) if (rows := unnamed(text))}
+    assert not found, f"over {UNNAMED} values, give them by name: {found}"
+
+
+def test_values_without_names_are_counted() -> None:
+    assert unnamed("a = Row(1, 2, x=3)", 1) == ["1: Row, 2"] and not unnamed("Row(1, x=2)", 1)

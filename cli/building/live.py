@@ -252,13 +252,13 @@ def _ends(travel: Travel, solved: Graph) -> list[Limit]:
         there = int(np.argmax(row.value))
         found.append(
             Limit(
-                travel.places[there].name,
-                row.name,
-                float("nan"),
-                0.0,
-                float(row.value[there]),
-                row.most,
-                row.unit,
+                path=travel.places[there].name,
+                name=row.name,
+                at=float("nan"),
+                asked=0.0,
+                there=float(row.value[there]),
+                most=row.most,
+                unit=row.unit,
                 shown=row.shown,
             )
         )

@@ -73,7 +73,14 @@ def _as_it_was(found: Designed) -> Whole:
     travel = study(found.job, found.solved)
     graph = with_travel(found.solved, travel, Sure({}, {}))
     return Whole(
-        found.job, found.solved, found.truck, found.strength, graph, ends, gaps, travel.lost
+        job=found.job,
+        solved=found.solved,
+        truck=found.truck,
+        strength=found.strength,
+        graph=graph,
+        limits=ends,
+        gaps=gaps,
+        lost=travel.lost,
     )
 
 

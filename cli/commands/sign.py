@@ -63,9 +63,7 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     events = [event.data for event in store.events(chassis, letter)]
     faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)
-    asked, unknown = level_of(level)
-    wanting, wrong = _asked(store, record, asked)
-    wrong = unknown or wrong
+    asked, wanting, wrong = _asked(store, record, level)
     if faults := faults + (wrong or open_faults(wanting, given)):
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
     again = revision_files.redesigned(store, record)
@@ -93,13 +91,18 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     _next(chassis, letter, asked)
 
 
-def _asked(store: Archive, record: Record, level: Level) -> tuple[dict[Subject, str], list[Fault]]:
-    """What the level wants words for, and why it cannot be signed for whatever the words."""
+def _asked(
+    store: Archive, record: Record, typed: str
+) -> tuple[Level, dict[Subject, str], list[Fault]]:
+    """The level typed, what it wants words for, and why it cannot be signed for whatever the
+    words.
+    """
+    level, unknown = level_of(typed)
     open_now = open_at(store, record, level)
     now = store.level(record)
     good = store.record(record.chassis).letter
-    wrong = level_faults(level, now, open_now, good, record.letter)
-    return open_now.wanting(answered(store, record)), wrong
+    wrong = unknown or level_faults(level, now, open_now, good, record.letter)
+    return level, open_now.wanting(answered(store, record)), wrong
 
 
 def _refuse(refused: list[Fault], unanswered: list[Fault]) -> None:

@@ -90,13 +90,13 @@ def turned(job: Job) -> tuple[DialSetting, ...]:
         up = min(field.high - value for field, value in zip(fields, values, strict=True))
         found.append(
             DialSetting(
-                dial,
-                keys,
-                fields[0].kind,
-                values[0],
-                values[0] + max(down, -far),
-                values[0] + min(up, far),
-                STEP.get(fields[0].kind, abs(values[0]) / 100),
+                dial=dial,
+                keys=keys,
+                kind=fields[0].kind,
+                now=values[0],
+                low=values[0] + max(down, -far),
+                high=values[0] + min(up, far),
+                step=STEP.get(fields[0].kind, abs(values[0]) / 100),
             )
         )
     return tuple(found)

@@ -190,7 +190,16 @@ def count(name: str, code: str, low: float, high: float, how: str, **more: Unpac
 
 def word(name: str, code: str, words: tuple[str, ...], how: str, **more: Unpack[More]) -> Field:
     """One of ``words``."""
-    return _wordlike("word", name, code, how, 40, "use one of the words allowed", words, **more)
+    return _wordlike(
+        kind="word",
+        name=name,
+        code=code,
+        how=how,
+        limit=40,
+        usual="use one of the words allowed",
+        words=words,
+        **more,
+    )
 
 
 def text(name: str, code: str, limit: int, how: str, **more: Unpack[More]) -> Field:

@@ -169,13 +169,13 @@ def _reading(
         return None, [Fault(f"{name} plus_minus", str(row["plus_minus"]), "0 or more", remedy)]
     return (
         Reading(
-            key,
-            (str(row["value"]),),
-            number,
-            half,
-            str(row.get("state", "any")),
-            str(row.get("by", "")),
-            reading.day(row["date"]) or "" if "date" in row else "",
+            key=key,
+            typed=(str(row["value"]),),
+            value=number,
+            half_width=half,
+            state=str(row.get("state", "any")),
+            by=str(row.get("by", "")),
+            date=reading.day(row["date"]) or "" if "date" in row else "",
         ),
         [],
     )

@@ -189,15 +189,15 @@ class _Loader:
         still = owed(self.words, self.readings, self.counts)
         self._defaults()
         return Job(
-            self.readings,
-            self.words,
-            self.counts,
-            self._pins(),
-            still,
-            sha256,
-            self.words["job.chassis"],
-            fixed,
-            frozenset(self.both),
+            readings=self.readings,
+            words=self.words,
+            counts=self.counts,
+            pins=self._pins(),
+            owed=still,
+            sha256=sha256,
+            chassis=self.words["job.chassis"],
+            fixed=fixed,
+            both=frozenset(self.both),
         )
 
     def _table(self, path: str, rows: dict[str, Any]) -> None:
@@ -367,13 +367,13 @@ class _Loader:
                     key = Key(field.name, side)
                     if key not in self.readings:
                         self.readings[key] = Reading(
-                            key,
-                            (),
-                            float(field.default),
-                            field.half_width,
-                            field.state,
-                            "",
-                            "",
-                            field.role,
-                            True,
+                            key=key,
+                            typed=(),
+                            value=float(field.default),
+                            half_width=field.half_width,
+                            state=field.state,
+                            by="",
+                            date="",
+                            role=field.role,
+                            assumed=True,
                         )

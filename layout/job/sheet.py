@@ -65,14 +65,14 @@ def sheet_rows(job: Job) -> list[SheetRow]:
         low, _, high = ("", "", says) if field.is_word else says.partition(" .. ")
         rows.append(
             SheetRow(
-                field.sheet_code,
-                path,
-                field.how,
-                "" if field.state == "any" else field.state,
-                unit,
-                low,
-                high,
-                typed,
+                code=field.sheet_code,
+                reading=path,
+                how=field.how,
+                state="" if field.state == "any" else field.state,
+                unit=unit,
+                low=low,
+                high=high,
+                value=typed,
             )
         )
     return rows

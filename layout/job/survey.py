@@ -94,13 +94,13 @@ def _every_line(job: Job) -> Iterator[SurveyLine]:
         if field.kind in ALLOWED:
             wall = path.endswith((".wall", ".wall.left", ".wall.right"))
             yield SurveyLine(
-                path,
-                field.sheet_code,
-                field.how,
-                field.kind,
-                reading.typed[0],
-                float(reading.value),
-                WALL if wall else ALLOWED[field.kind],
+                path=path,
+                code=field.sheet_code,
+                how=field.how,
+                kind=field.kind,
+                typed=reading.typed[0],
+                value=float(reading.value),
+                allowed=WALL if wall else ALLOWED[field.kind],
             )
 
 

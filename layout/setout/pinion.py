@@ -85,7 +85,9 @@ def floor(
     What the sideways offset alone leaves. ``jx`` .. ``jz``: pinion joint, axle-local; ``ox`` ..
     ``oz``: output of the transfer case; ``x0``, ``z0``: axle center at ride height; all mm.
     """
-    sx, sy, sz = shaft(elevation(0.0, jx, jz, ox, oz, x0, z0), jx, jy, jz, ox, oy, oz, x0, z0)
+    sx, sy, sz = shaft(
+        elevation(aim=0.0, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0), jx, jy, jz, ox, oy, oz, x0, z0
+    )
     return math.atan2(abs(sy), math.hypot(sx, sz))
 
 
@@ -98,7 +100,7 @@ def band(high: float, *place: float) -> tuple[float, float]:
     for sign in (-1.0, 1.0):
         aim = 0.0
         for _ in range(12):
-            sx, sy, sz = shaft(elevation(aim, jx, jz, ox, oz, x0, z0), *place)
+            sx, sy, sz = shaft(elevation(aim=aim, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0), *place)
             part = math.cos(high) / math.cos(math.atan2(abs(sy), math.hypot(sx, sz)))
             aim = sign * math.acos(part) if part < 1 else 0.0
         ends.append(aim)
@@ -110,8 +112,8 @@ def window(low: float, high: float, level: float, *place: float) -> tuple[float,
     pinion level.
     """
     jx, _, jz, ox, _, oz, x0, z0 = place
-    return side_view(level - high, jx, jz, ox, oz, x0, z0), side_view(
-        level - low, jx, jz, ox, oz, x0, z0
+    return side_view(up=level - high, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0), side_view(
+        up=level - low, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0
     )
 
 
@@ -146,7 +148,7 @@ def parallel(
     """
     jx, _, jz, ox, _, oz, x0, z0 = place
     up = held(down, (down - APART, down + APART), (level - high_caster, level - low_caster))
-    return side_view(up, jx, jz, ox, oz, x0, z0)
+    return side_view(up=up, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0)
 
 
 def transfer(down: float, up: float, *place: float) -> float:

@@ -131,19 +131,19 @@ def pose(
         eyes = strain(bushes, at.p, at.d, at.m, at.g).radial.max(axis=-1)
         stored = total(bushes, at)
     return Pose(
-        heave,
-        roll,
-        at.p,
-        at.d,
-        at.m,
-        at.g,
-        at.force,
-        got.v[:, :6, 0],
-        got.v[:, :6, 1],
-        got.settled & (eyes < TORN),
-        got.steps,
-        stored,
-        other,
+        heave=heave,
+        roll=roll,
+        p=at.p,
+        d=at.d,
+        m=at.m,
+        g=at.g,
+        force=at.force,
+        v_heave=got.v[:, :6, 0],
+        v_roll=got.v[:, :6, 1],
+        settled=got.settled & (eyes < TORN),
+        steps=got.steps,
+        energy=stored,
+        other=other,
     )
 
 

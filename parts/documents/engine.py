@@ -210,8 +210,7 @@ def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flow
     if doc.cautions:
         rows = [_para(said, _style("caution", 8.5)) for said in doc.cautions]
         flow += [_boxed(rows, wide), Spacer(1, 6)]
-    on_bare = False
-    begun = not _bare(doc)
+    on_bare, begun = False, not _bare(doc)
     for block in doc.blocks:
         if isinstance(block, Drawn) and block.exact:
             flow += [NextPageTemplate(bare), PageBreak()] if begun else []

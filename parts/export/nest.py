@@ -312,13 +312,13 @@ def _nested(
 ) -> Nested:
     used = max(x for put in placed for x, _ in moved(by[put.name].points, put)) + shop.margin
     return Nested(
-        sheet,
-        number,
-        tuple(placed),
-        min(used, sheet.length),
-        sum(by[put.name].area for put in placed if put.name != SQUARE),
-        rule,
-        any(by[put.name].after for put in placed),
+        sheet=sheet,
+        number=number,
+        placed=tuple(placed),
+        used=min(used, sheet.length),
+        area=sum(by[put.name].area for put in placed if put.name != SQUARE),
+        rule=rule,
+        after=any(by[put.name].after for put in placed),
     )
 
 

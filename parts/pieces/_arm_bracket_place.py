@@ -61,18 +61,18 @@ def spot(sizes: Sizes, site: Site) -> ArmBracketPlace:
     end = float(ear_radius(size, sizes["slot"]))
     tube_center = tube.frame.origin
     return ArmBracketPlace(
-        at,
-        (math.cos(slant), math.sin(slant), 0.0),
-        (-math.sin(slant), math.cos(slant), 0.0),
-        slant,
-        site.q("arms.joint_width") + INSIDE_EXTRA,
-        sizes["plate.t"],
-        end,
-        size,
-        tube.size["od"],
-        at[0] - tube_center[0],
-        at[2] - tube_center[2],
-        site.shop.legs,
+        at=at,
+        u=(math.cos(slant), math.sin(slant), 0.0),
+        v=(-math.sin(slant), math.cos(slant), 0.0),
+        slant=slant,
+        inside=site.q("arms.joint_width") + INSIDE_EXTRA,
+        t=sizes["plate.t"],
+        end=end,
+        bolt_d=size,
+        od=tube.size["od"],
+        back=at[0] - tube_center[0],
+        drop=at[2] - tube_center[2],
+        legs=site.shop.legs,
     )
 
 

@@ -44,14 +44,14 @@ def sleeves(
         )
         holes.append(
             Bolt(
-                f"cross.sleeve#{number + 1}",
-                place,
-                scale(stand.out, -1.0),
-                sizes.stock("bolt"),
-                "",
-                (rail,),
-                "frame",
-                f"{sizes['sleeve.od'] + IN / 64:.3f}",
+                id=f"cross.sleeve#{number + 1}",
+                at=place,
+                along=scale(stand.out, -1.0),
+                size=sizes.stock("bolt"),
+                grade="",
+                through=(rail,),
+                duty="frame",
+                hole=f"{sizes['sleeve.od'] + IN / 64:.3f}",
                 length=stand.width,
             )
         )
@@ -116,28 +116,28 @@ def bolts(
         through = ("XS1", made[number].code) if made else ("XS1", rail)
         found.append(
             Bolt(
-                f"cross.side#{number + 1}",
-                stand.place.out((x, y, sizes["plate.t"])),
-                inward,
-                sizes.stock("bolt"),
-                class_for(site, "cross.side", sizes.stock("bolt")),
-                through,
-                "frame",
-                "close",
+                id=f"cross.side#{number + 1}",
+                at=stand.place.out((x, y, sizes["plate.t"])),
+                along=inward,
+                size=sizes.stock("bolt"),
+                grade=class_for(site, "cross.side", sizes.stock("bolt")),
+                through=through,
+                duty="frame",
+                hole="close",
                 length=0.0 if made else wall,
             )
         )
     for number, (x, y) in enumerate(stand.bottoms):
         found.append(
             Bolt(
-                f"cross.bottom#{number + 1}",
-                stand.bottom.out((x, y, sizes["plate.t"])),
-                stand.up,
-                sizes.stock("bolt"),
-                class_for(site, "cross.side", sizes.stock("bolt")),
-                ("XS2", rail, "XS9"),
-                "frame",
-                "normal",
+                id=f"cross.bottom#{number + 1}",
+                at=stand.bottom.out((x, y, sizes["plate.t"])),
+                along=stand.up,
+                size=sizes.stock("bolt"),
+                grade=class_for(site, "cross.side", sizes.stock("bolt")),
+                through=("XS2", rail, "XS9"),
+                duty="frame",
+                hole="normal",
                 length=wall,
             )
         )

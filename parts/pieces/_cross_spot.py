@@ -86,21 +86,21 @@ def spot(sizes: Sizes, site: Site) -> CrossPlace:
     holes = side_holes(sizes, site, base, side.size["height"])
     bottoms = bottom_holes(site, bottom, tube)
     return CrossPlace(
-        place,
-        along,
-        out,
-        up,
-        bottom.frame,
-        side.size["width"],
-        _shy(site, bottoms),
-        base,
-        side.size["height"],
-        (t / 2 * lean, 0.0),
-        seat_od,
-        holes,
-        foot_ends(sizes, site, bottoms),
-        bottoms,
-        site.shop.legs,
+        place=place,
+        along=along,
+        out=out,
+        up=up,
+        bottom=bottom.frame,
+        width=side.size["width"],
+        shy=_shy(site, bottoms),
+        base=base,
+        height=side.size["height"],
+        seat=(t / 2 * lean, 0.0),
+        seat_od=seat_od,
+        holes=holes,
+        foot=foot_ends(sizes, site, bottoms),
+        bottoms=bottoms,
+        legs=site.shop.legs,
     )
 
 

@@ -52,7 +52,17 @@ def row(
 ) -> Hold:
     """One clause, with the numbers that go into it."""
     own, steps = numbers if isinstance(numbers, Reasoned) else (numbers, None)
-    found = Hold(name, HoldKind.ROW, says, load, members, bolts, welds, clause, own)
+    found = Hold(
+        id=name,
+        kind=HoldKind.ROW,
+        says=says,
+        load=load,
+        members=members,
+        bolts=bolts,
+        welds=welds,
+        clause=clause,
+        numbers=own,
+    )
     return found._replace(steps=steps)
 
 
@@ -69,7 +79,16 @@ def pivot(
 
     ``away``: the bolt at the other end of a strap or shock, which gives the force its direction.
     """
-    return Hold(name, HoldKind.PIVOT, says, load, members, (f"{name}#1",), welds, away=away)
+    return Hold(
+        id=name,
+        kind=HoldKind.PIVOT,
+        says=says,
+        load=load,
+        members=members,
+        bolts=(f"{name}#1",),
+        welds=welds,
+        away=away,
+    )
 
 
 def weld_group(
@@ -84,7 +103,17 @@ def weld_group(
     pulls: Pulls | None = None,
 ) -> Hold:
     """A rigid group of welds, loaded at the solved point ``at`` or where ``pulls`` says."""
-    return Hold(name, HoldKind.WELDS, says, load, members, bolts, welds, at=at, pulls=pulls)
+    return Hold(
+        id=name,
+        kind=HoldKind.WELDS,
+        says=says,
+        load=load,
+        members=members,
+        bolts=bolts,
+        welds=welds,
+        at=at,
+        pulls=pulls,
+    )
 
 
 def at_bolt(bolt: str, load: str) -> Pulls:

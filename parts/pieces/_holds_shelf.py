@@ -58,13 +58,13 @@ def bracket(seen: UnderLoad) -> Bracket:
     tube, bolt = seen.origin("TB9"), seen.bolt_at("bar.axle#1")
     shelf, web = _ahead(seen, "TB4"), _ahead(seen, "TB11")
     return Bracket(
-        float(bolt[0] - tube[0]),
-        float(bolt[2] - tube[2]),
-        float(seen.origin("TB4")[2] - tube[2]) + seen.plate("TB4").thick / 2,
-        float(seen.origin("TB11")[2] - tube[2]) + seen.plate("TB11").thick / 2,
-        shelf[0],
-        min(shelf[1], web[1]),
-        abs(float(tube[1] - seen.origin("TB10")[1])) + seen.plate("TB9").thick,
+        ahead=float(bolt[0] - tube[0]),
+        over=float(bolt[2] - tube[2]),
+        shelf=float(seen.origin("TB4")[2] - tube[2]) + seen.plate("TB4").thick / 2,
+        web=float(seen.origin("TB11")[2] - tube[2]) + seen.plate("TB11").thick / 2,
+        begins=shelf[0],
+        ends=min(shelf[1], web[1]),
+        apart=abs(float(tube[1] - seen.origin("TB10")[1])) + seen.plate("TB9").thick,
     )
 
 

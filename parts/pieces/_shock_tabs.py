@@ -104,14 +104,14 @@ def lower_shock(sizes: Sizes, site: Site) -> tuple[list[Member], Bolt, list[Weld
         ref="only its eyes are drawn",
     )
     pin = Bolt(
-        "shock.lower#1",
-        add(at, scale(Y, -gap(site) / 2 - thick)),
-        Y,
-        bolt,
-        class_for(site, "shock", bolt),
-        ("ST2", "ST7", "ST1"),
-        "mount",
-        "close",
+        id="shock.lower#1",
+        at=add(at, scale(Y, -gap(site) / 2 - thick)),
+        along=Y,
+        size=bolt,
+        grade=class_for(site, "shock", bolt),
+        through=("ST2", "ST7", "ST1"),
+        duty="mount",
+        hole="close",
     )
     welds = [
         tab_weld(f"shock.lower.{name}", code, "saddle", tube.member, leg, order=2)
@@ -188,14 +188,14 @@ def upper_shock(sizes: Sizes, site: Site) -> tuple[list[Member], Bolt, list[Weld
         fixed_after="existing",
     )
     pin = Bolt(
-        "shock.upper#1",
-        add(top.at, scale(along, -gap(site) / 2 - sizes["plate.t"])),
-        along,
-        bolt,
-        class_for(site, "shock", bolt),
-        ("ST3", "ST8", "ST4"),
-        "mount",
-        "close",
+        id="shock.upper#1",
+        at=add(top.at, scale(along, -gap(site) / 2 - sizes["plate.t"])),
+        along=along,
+        size=bolt,
+        grade=class_for(site, "shock", bolt),
+        through=("ST3", "ST8", "ST4"),
+        duty="mount",
+        hole="close",
         length=site.q("travel.shock_eye"),
     )
     welds = [

@@ -92,14 +92,14 @@ def strap_tab(sizes: Sizes, site: Site) -> tuple[Member, Bolt, Weld]:
     )
     hole = (bent.radius + bent.begins, (bent.low + bent.high) / 2, STRAP_OFF)
     pin = Bolt(
-        "strap.upper#1",
-        port.frame.out(hole),
-        port.frame.x,
-        bolt,
-        class_for(site, "strap", bolt),
-        ("ST5",),
-        "mount",
-        "close",
+        id="strap.upper#1",
+        at=port.frame.out(hole),
+        along=port.frame.x,
+        size=bolt,
+        grade=class_for(site, "strap", bolt),
+        through=("ST5",),
+        duty="mount",
+        hole="close",
         length=IN / 8,
     )
     weld = Weld(
@@ -140,14 +140,14 @@ def strap_ear(sizes: Sizes, site: Site) -> tuple[Member, Bolt, Weld]:
         ref=f"on the axle tube; bolt {from_datum(site, at)}",
     )
     pin = Bolt(
-        "strap.lower#1",
-        add(at, scale(Y, -thick / 2)),
-        Y,
-        bolt,
-        class_for(site, "strap", bolt),
-        ("ST6",),
-        "mount",
-        "close",
+        id="strap.lower#1",
+        at=add(at, scale(Y, -thick / 2)),
+        along=Y,
+        size=bolt,
+        grade=class_for(site, "strap", bolt),
+        through=("ST6",),
+        duty="mount",
+        hole="close",
         length=IN / 8,
     )
     weld = Weld(

@@ -59,16 +59,16 @@ def spot(sizes: Sizes, site: Site) -> TrackBarFramePlace:
     corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     end = end_radius(site)
     return TrackBarFramePlace(
-        at,
-        inner,
-        site.q("rail.bar.outer") - corner - at[1],
-        bottom,
-        min(inner - 1.25 * IN, -end),
-        end,
-        t,
-        base,
-        inside(site),
-        corner,
+        at=at,
+        inner=inner,
+        outer=site.q("rail.bar.outer") - corner - at[1],
+        bottom=bottom,
+        edge=min(inner - 1.25 * IN, -end),
+        end=end,
+        t=t,
+        base=base,
+        gap=inside(site),
+        corner=corner,
     )
 
 

@@ -129,15 +129,15 @@ def bolt(sizes: Sizes, site: Site, axes: ArmBracketPlace) -> Bolt:
     slots = {code: (sizes["slot"], axes.u) for code in ("AB2", "AB1")} if sizes["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
     return Bolt(
-        "arm.joint#1",
-        at,
-        axes.v,
-        site.need("arms.joint_bolt"),
-        class_for(site, "arm.joint", site.need("arms.joint_bolt")),
-        through,
-        "pivot",
-        "close",
-        slots,
+        id="arm.joint#1",
+        at=at,
+        along=axes.v,
+        size=site.need("arms.joint_bolt"),
+        grade=class_for(site, "arm.joint", site.need("arms.joint_bolt")),
+        through=through,
+        duty="pivot",
+        hole="close",
+        slots=slots,
     )
 
 

@@ -122,14 +122,14 @@ def frame_joint(site: Site, arm: ArmLine) -> Member:
 def axle_bolt(site: Site, arm: ArmLine) -> Bolt:
     """The axle's lower bolt; its ears are the axle's own."""
     return Bolt(
-        "arm.bolt#1",
-        add(arm.axle, (0.0, -site.q("axle.lower_sleeve") / 2, 0.0)),
-        (0.0, 1.0, 0.0),
-        site.need("axle.bolt"),
-        class_for(site, "arm.bolt", site.need("axle.bolt")),
-        ("AR2",),
-        "pivot",
-        "close",
+        id="arm.bolt#1",
+        at=add(arm.axle, (0.0, -site.q("axle.lower_sleeve") / 2, 0.0)),
+        along=(0.0, 1.0, 0.0),
+        size=site.need("axle.bolt"),
+        grade=class_for(site, "arm.bolt", site.need("axle.bolt")),
+        through=("AR2",),
+        duty="pivot",
+        hole="close",
         length=2 * site.q("axle.lower_ear") if site.has("axle.lower_ear") else 0.0,
     )
 

@@ -99,15 +99,15 @@ def pivot(sizes: Sizes, site: Site, where: Bolted) -> Bolt:
     """The upper arm's bolt, its head inboard."""
     slots = {code: (sizes["slot"], where.fore) for code in ("AP2", "AP1")}
     return Bolt(
-        "upper.mount#1",
-        add(where.at, scale(OUT, -inside(site) / 2 - sizes["plate.t"])),
-        OUT,
-        site.need("axle.upper_bolt"),
-        class_for(site, "upper.mount", site.need("axle.upper_bolt")),
-        ("AP2", site.port("upper.mount").member, "AP1"),
-        "pivot",
-        "close",
-        slots if sizes["slot"] else {},
+        id="upper.mount#1",
+        at=add(where.at, scale(OUT, -inside(site) / 2 - sizes["plate.t"])),
+        along=OUT,
+        size=site.need("axle.upper_bolt"),
+        grade=class_for(site, "upper.mount", site.need("axle.upper_bolt")),
+        through=("AP2", site.port("upper.mount").member, "AP1"),
+        duty="pivot",
+        hole="close",
+        slots=slots if sizes["slot"] else {},
     )
 
 

@@ -80,7 +80,16 @@ def strip(
     )
     joined = welds(site, face, port, name, code)
     at = port.frame.out(((x0 + x1) / 2, wide / 2, 0.0))
-    drain = Bolt(f"strip.{name}.drain", at, port.frame.z, "", "", (code,), "drain", f"{DRAIN:.3f}")
+    drain = Bolt(
+        id=f"strip.{name}.drain",
+        at=at,
+        along=port.frame.z,
+        size="",
+        grade="",
+        through=(code,),
+        duty="drain",
+        hole=f"{DRAIN:.3f}",
+    )
     return member, joined, drain
 
 

@@ -187,14 +187,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     above = hung_from(sizes, site, under)
     lid, legs = cap(sizes, site, above), (("BP4", "out"), ("BP5", "in"))
     stud = Bolt(
-        "stop.stud#1",
-        lid.place.origin,
-        DOWN,
-        site.need("travel.stop_bolt"),
-        "stud of the stop",
-        ("BP2",),
-        "mount",
-        "normal",
+        id="stop.stud#1",
+        at=lid.place.origin,
+        along=DOWN,
+        size=site.need("travel.stop_bolt"),
+        grade="stud of the stop",
+        through=("BP2",),
+        duty="mount",
+        hole="normal",
     )
     return held(
         Assembly(

@@ -102,14 +102,14 @@ def middle_hole(site: Site, seat: Member) -> Bolt:
     """
     inside, small = site.word("travel.stop_place") == "inside coil", small_bolt(site.shop)
     return Bolt(
-        "coil.retainer#1",
-        seat.place.origin,
-        UP,
-        small,
-        "" if inside else class_for(site, "coil.retainer", small),
-        ("CM4",),
-        "drain" if inside else "mount",
-        "close",
+        id="coil.retainer#1",
+        at=seat.place.origin,
+        along=UP,
+        size=small,
+        grade="" if inside else class_for(site, "coil.retainer", small),
+        through=("CM4",),
+        duty="drain" if inside else "mount",
+        hole="close",
     )
 
 

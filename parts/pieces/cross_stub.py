@@ -114,14 +114,14 @@ def flange_bolts(sizes: Sizes, site: Site) -> tuple[Bolt, ...]:
     """Four flange bolts, heads outboard."""
     return tuple(
         Bolt(
-            f"cross.flange#{number}",
-            add(heads(sizes, site), (x, 0.0, z)),
-            INBOARD,
-            sizes.stock("bolt"),
-            class_for(site, "cross.flange", sizes.stock("bolt")),
-            ("XT2", "XT4"),
-            "frame",
-            "close",
+            id=f"cross.flange#{number}",
+            at=add(heads(sizes, site), (x, 0.0, z)),
+            along=INBOARD,
+            size=sizes.stock("bolt"),
+            grade=class_for(site, "cross.flange", sizes.stock("bolt")),
+            through=("XT2", "XT4"),
+            duty="frame",
+            hole="close",
         )
         for number, (x, z) in enumerate(corners(sizes, site), 1)
     )
@@ -135,14 +135,14 @@ def dowels(sizes: Sizes, site: Site) -> tuple[Bolt, ...]:
     reach = round_up(radius + BORE_GAP + 0.3 * IN + across / 2)
     return tuple(
         Bolt(
-            f"cross.dowel#{number}",
-            add(heads(sizes, site), (x, 0.0, 0.0)),
-            INBOARD,
-            bar,
-            "dowel",
-            ("XT2", "XT4"),
-            "mount",
-            f"{across:.3f}",
+            id=f"cross.dowel#{number}",
+            at=add(heads(sizes, site), (x, 0.0, 0.0)),
+            along=INBOARD,
+            size=bar,
+            grade="dowel",
+            through=("XT2", "XT4"),
+            duty="mount",
+            hole=f"{across:.3f}",
         )
         for number, x in ((1, reach), (2, -reach))
     )
@@ -199,8 +199,24 @@ def flanges(sizes: Sizes, site: Site) -> tuple[Member, Member]:
         f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between"
     )
     return (
-        flange("XT2", "stub flange", sizes, site, plane + gap, INBOARD, onto_stub),
-        flange("XT4", "center flange", sizes, site, plane - gap, OUTBOARD, onto_center),
+        flange(
+            code="XT2",
+            title="stub flange",
+            sizes=sizes,
+            site=site,
+            face=plane + gap,
+            out=INBOARD,
+            ref=onto_stub,
+        ),
+        flange(
+            code="XT4",
+            title="center flange",
+            sizes=sizes,
+            site=site,
+            face=plane - gap,
+            out=OUTBOARD,
+            ref=onto_center,
+        ),
     )
 
 

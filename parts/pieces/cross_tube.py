@@ -136,14 +136,14 @@ def drains(axis: Axis, od: float) -> tuple[Bolt, Bolt]:
     """Holes at the tube's lowest line, 2 in from its ends, that let water out."""
     left, right = (
         Bolt(
-            f"cross.drain#{number}",
-            (axis.x, side * (axis.half - 2 * IN), axis.z - od / 2),
-            (0.0, 0.0, -1.0),
-            "3/8-16",
-            "",
-            ("XT3.C",),
-            "drain",
-            f"{0.375 * IN:.3f}",
+            id=f"cross.drain#{number}",
+            at=(axis.x, side * (axis.half - 2 * IN), axis.z - od / 2),
+            along=(0.0, 0.0, -1.0),
+            size="3/8-16",
+            grade="",
+            through=("XT3.C",),
+            duty="drain",
+            hole=f"{0.375 * IN:.3f}",
         )
         for number, side in ((1, 1.0), (2, -1.0))
     )

@@ -87,14 +87,14 @@ def pilots(holes: Port) -> tuple[Bolt, ...]:
     f = holes.frame
     return tuple(
         Bolt(
-            f"template.side#{i + 1}",
-            f.out((x, y, 0.0)),
-            scale(f.z, -1.0),
-            "3/8-16",
-            "",
-            ("DT1", "DT2"),
-            "witness",
-            f"{PILOT:.3f}",
+            id=f"template.side#{i + 1}",
+            at=f.out((x, y, 0.0)),
+            along=scale(f.z, -1.0),
+            size="3/8-16",
+            grade="",
+            through=("DT1", "DT2"),
+            duty="witness",
+            hole=f"{PILOT:.3f}",
         )
         for i, (x, y) in enumerate(hole_points(holes))
     )

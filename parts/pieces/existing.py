@@ -193,14 +193,14 @@ def kept_hole(site: Site, order: list[int], number: int, reading: str) -> Bolt:
     )
     width = site.q(f"frame.station.{order[before]}.width") if side else 0.0
     return Bolt(
-        f"hole.{number}",
-        at,
-        (0.0, -1.0, 0.0) if side else UP,
-        "",
-        "",
-        (f"rail{before + 1}",),
-        "keep",
-        f"{site.q(reading + 'diameter'):.3f}",
+        id=f"hole.{number}",
+        at=at,
+        along=(0.0, -1.0, 0.0) if side else UP,
+        size="",
+        grade="",
+        through=(f"rail{before + 1}",),
+        duty="keep",
+        hole=f"{site.q(reading + 'diameter'):.3f}",
         length=width,
     )
 

@@ -87,4 +87,14 @@ def mass(grid: Grid, site: Site) -> float:
     return 0.0
 
 
-FAMILY = Family("EX", "axle on the truck", "centre", (), ("axle.tube",), (), (), mass, build)
+FAMILY = Family(
+    code="EX",
+    title="axle on the truck",
+    where="centre",
+    needs=(),
+    gives=("axle.tube",),
+    variables=(),
+    rules=(),
+    mass=mass,
+    build=build,
+)

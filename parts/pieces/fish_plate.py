@@ -106,14 +106,14 @@ def bare_holes(site: Site) -> tuple[Bolt, ...]:
     side = site.port("cross.holes").frame
     return tuple(
         Bolt(
-            f"cross.side#{number}.fish",
-            side.out((x, y, 0.0)),
-            scale(side.z, -1.0),
-            bolt_of(site),
-            "",
-            ("FP1",),
-            "frame",
-            "close",
+            id=f"cross.side#{number}.fish",
+            at=side.out((x, y, 0.0)),
+            along=scale(side.z, -1.0),
+            size=bolt_of(site),
+            grade="",
+            through=("FP1",),
+            duty="frame",
+            hole="close",
         )
         for number, (x, y) in enumerate(holes(site), 1)
     )

@@ -218,15 +218,15 @@ def bolts(site: Site, stand: PadPlace) -> tuple[Bolt, ...]:
     ]
     return tuple(
         Bolt(
-            f"gearbox.mount#{number}",
-            (stand.x + x, stand.y + y, top),
-            (0.0, 0.0, -1.0),
-            site.need("driveline.mount.bolt"),
-            class_for(site, "gearbox.mount", site.need("driveline.mount.bolt")),
-            ("XP1",),
-            "mount",
-            "normal",
-            {"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {},
+            id=f"gearbox.mount#{number}",
+            at=(stand.x + x, stand.y + y, top),
+            along=(0.0, 0.0, -1.0),
+            size=site.need("driveline.mount.bolt"),
+            grade=class_for(site, "gearbox.mount", site.need("driveline.mount.bolt")),
+            through=("XP1",),
+            duty="mount",
+            hole="normal",
+            slots={"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {},
             length=site.q("driveline.mount.foot") if site.has("driveline.mount.foot") else 0.0,
         )
         for number, (x, y) in enumerate(places, 1)

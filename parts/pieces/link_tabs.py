@@ -201,14 +201,14 @@ def joint_bolt(site: Site, stand: TabsPlace) -> Bolt:
     """The joint's bolt, its head inboard."""
     axis = stand.joint.z
     return Bolt(
-        "upper.joint#1",
-        add(stand.joint.origin, scale(axis, -stand.gap / 2 - stand.thick)),
-        axis,
-        site.need("arms.upper_joint_bolt"),
-        class_for(site, "upper.joint", site.need("arms.upper_joint_bolt")),
-        ("LT2", site.port("upper.joint").member, "LT1"),
-        "pivot",
-        "close",
+        id="upper.joint#1",
+        at=add(stand.joint.origin, scale(axis, -stand.gap / 2 - stand.thick)),
+        along=axis,
+        size=site.need("arms.upper_joint_bolt"),
+        grade=class_for(site, "upper.joint", site.need("arms.upper_joint_bolt")),
+        through=("LT2", site.port("upper.joint").member, "LT1"),
+        duty="pivot",
+        hole="close",
     )
 
 

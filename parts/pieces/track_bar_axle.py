@@ -137,14 +137,14 @@ def bushing(site: Site) -> Member:
 def bar_bolt(sizes: Sizes, site: Site) -> Bolt:
     """Through front ear, bushing and rear ear, head forward."""
     return Bolt(
-        "bar.axle#1",
-        add(ends(site)[0], scale(X, inside(site) / 2 + sizes["plate.t"])),
-        scale(X, -1.0),
-        site.need("track_bar.bolt"),
-        class_for(site, "bar.axle", site.need("track_bar.bolt")),
-        ("TB5", "TB8", "TB6"),
-        "steering",
-        "close",
+        id="bar.axle#1",
+        at=add(ends(site)[0], scale(X, inside(site) / 2 + sizes["plate.t"])),
+        along=scale(X, -1.0),
+        size=site.need("track_bar.bolt"),
+        grade=class_for(site, "bar.axle", site.need("track_bar.bolt")),
+        through=("TB5", "TB8", "TB6"),
+        duty="steering",
+        hole="close",
     )
 
 

@@ -98,14 +98,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
         ref="in the frame bracket",
     )
     pin = Bolt(
-        "bar.frame#1",
-        add(stand.at, scale(X, stand.gap / 2 + stand.t)),
-        scale(X, -1.0),
-        site.need("track_bar.bolt"),
-        class_for(site, "bar.frame", site.need("track_bar.bolt")),
-        ("TB1", "TB18", "TB2"),
-        "steering",
-        "close",
+        id="bar.frame#1",
+        at=add(stand.at, scale(X, stand.gap / 2 + stand.t)),
+        along=scale(X, -1.0),
+        size=site.need("track_bar.bolt"),
+        grade=class_for(site, "bar.frame", site.need("track_bar.bolt")),
+        through=("TB1", "TB18", "TB2"),
+        duty="steering",
+        hole="close",
     )
     members = (
         *cheeks(sizes, site, stand),

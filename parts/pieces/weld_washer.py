@@ -74,14 +74,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             members.append(washer(code, sizes, port, name, pivot))
             bolts.append(
                 Bolt(
-                    f"{pivot}#washer.{name}",
-                    port.frame.origin,
-                    port.frame.z,
-                    site.need(word),
-                    "",
-                    (code,),
-                    "pivot",
-                    "close",
+                    id=f"{pivot}#washer.{name}",
+                    at=port.frame.origin,
+                    along=port.frame.z,
+                    size=site.need(word),
+                    grade="",
+                    through=(code,),
+                    duty="pivot",
+                    hole="close",
                 )
             )
             welds.append(

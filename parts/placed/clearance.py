@@ -262,14 +262,14 @@ class Hits:
             at_joint = self.at_joint(one, two)
             x, y, z = (float(part) for part in best[1])
             yield Gap(
-                one,
-                two,
-                titles,
-                best[0],
-                place,
-                (x, y, z),
-                min(self.allowed, JOINT) if at_joint else self.allowed,
-                self.doubt.pair(one, two, at_joint),
+                one=one,
+                two=two,
+                titles=titles,
+                gap=best[0],
+                place=place,
+                at=(x, y, z),
+                allowed=min(self.allowed, JOINT) if at_joint else self.allowed,
+                plus_minus=self.doubt.pair(one, two, at_joint),
             )
 
 
@@ -358,7 +358,8 @@ def touching(
     def at(travel: Travel) -> tuple[Criterion, ...]:
         if not wanted:
             return ()
-        placed = Hits(truck, job, values, shop, travel, [0.0] * len(travel.places), bodies)
+        locks = [0.0] * len(travel.places)
+        placed = Hits(truck, job, values, shop, travel, locks=locks, bodies=bodies)
         return tuple(
             Criterion(_touches(wanted[pair]), -left, 0.0, "length", Key("gap", "C"), -1)
             for pair, left in _gaps_along(placed, travel, wanted).items()
@@ -389,12 +390,4 @@ def _gaps_along(
     return {pair: np.interp(np.arange(many), looked, own[looked]) for pair, own in left.items()}
 
 
-__all__ = [
-    "Gap",
-    "Hits",
-    "from_axis",
-    "hits",
-    "positions",
-    "segments",
-    "touching",
-]
+__all__ = ["Gap", "Hits", "from_axis", "hits", "positions", "segments", "touching"]

@@ -166,17 +166,20 @@ def _fastener(
     """``plies``: what it clamps from head to nut; ``washers``: clamped plates on its axis."""
     grip = sum(plies) + washers
     nut = nut_of(bolt, members)
+    plain = Fastener(
+        number=number, bolt=bolt, made="bolt", grip=grip, length=0.0, shank=0.0, nut=nut, owed=""
+    )
     if bolt.grade == "dowel":
-        return Fastener(number, bolt, "dowel", grip, grip, 0.0, nut, "")
+        return plain._replace(made="dowel", length=grip)
     if bolt.grade.startswith("stud"):
-        return Fastener(number, bolt, "stud", grip, 0.0, 0.0, nut, "")
+        return plain._replace(made="stud")
     waits = _waits_for(bolt)
     if waits:
-        return Fastener(number, bolt, "bolt", grip, 0.0, 0.0, nut, waits)
+        return plain._replace(owed=waits)
     shank = max(0.0, grip - _last(bolt, plies) + WASHER) if len(plies) > 1 else 0.0
     length = length_of(bolt.size, grip, shank)
     owed = "" if length else "longer than any bolt made"
-    return Fastener(number, bolt, "bolt", grip, length, shank, nut, owed)
+    return plain._replace(length=length, shank=shank, owed=owed)
 
 
 def _waits_for(bolt: Bolt) -> str:

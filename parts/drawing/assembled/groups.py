@@ -130,7 +130,15 @@ def everything(placed: Placed) -> SheetGroup:
     own = [member for code, member in placed.members.items() if placed.sheet_of(code)]
     own.sort(key=lambda member: in_order(member.code))
     there = tuple(member for code, member in placed.members.items() if not placed.sheet_of(code))
-    return SheetGroup("general arrangement", "L", tuple(own), there, {}, {}, True)
+    return SheetGroup(
+        sheet="general arrangement",
+        side="L",
+        members=tuple(own),
+        near=there,
+        welds={},
+        bolts={},
+        both=True,
+    )
 
 
 def _joined(codes: set[str], welds: Iterable[Weld], bolts: Iterable[Bolt]) -> set[str]:
