@@ -96,7 +96,7 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
 
 def _instead(asked: Grounds, letters: str) -> list[list[str]]:
     """Why the parts of two letters cannot be made, and the nearest changes with which they can."""
-    from ...parts.verdict.passing import MOST_TRIED, failed_of, ways
+    from ...parts.verdict.least_change import MOST_TRIED, failed_of, ways
 
     found = []
     for who, why in list(failed_of(asked.truck, letters).items())[:1]:

@@ -19,9 +19,9 @@ from ..stock import Shop
 from ..truck.truck import Truck, families
 from ..words.names import part as part_name
 from ..words.numbers import worded
-from .passing import passing
 from .result import Strength, strength
 from .search import CLEAR, PASSES, Growth, GrowthSearch, PinsByFamily, Sought, unsure
+from .would_pass import passing
 
 MORE_STEEL = 1.2
 """Times its steel a family may weigh for what would only be confirmed (judgment): past that what is

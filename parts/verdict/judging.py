@@ -19,7 +19,7 @@ from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..strength.coverage import coverage
-from ..strength.passing import passing
+from ..strength.would_pass import passing
 from ..truck.roles import does
 from ..truck.truck import families
 from ..words import names

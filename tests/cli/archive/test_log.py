@@ -12,8 +12,9 @@ from soapstone.cli.archive import log_sheets
 from soapstone.parts.documents import log, stamp
 from soapstone.parts.documents.heads import PageHead
 from soapstone.parts.documents.levels import void
+from soapstone.parts.model.terms import Level
 
-HEAD = PageHead("T1", "2026-01-15", "final", "Revision B, for final", "letter", void("T1", "B"))
+HEAD = PageHead("T1", "2026-01-15", Level.FINAL, "Revision B, for final", "letter", void("T1", "B"))
 PART = {"part": "CS1.L", "stock": "3/16 A36", "revision": "A"}
 FIRST: dict[str, Any] = {
     "letter": "A",
@@ -60,8 +61,8 @@ def words(data: bytes) -> str:
 
 def made() -> dict[str, str]:
     rows = [(FIRST, EVENTS_A), (SECOND, EVENTS_B)]
-    found = log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
-    assert found == log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
+    found = log.files(log_sheets.gathered(SECOND, BUILT, rows, Level.FINAL), HEAD)
+    assert found == log.files(log_sheets.gathered(SECOND, BUILT, rows, Level.FINAL), HEAD)
     return {p: words(x) for p, x in found.items()}
 
 
@@ -87,7 +88,7 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
 
 
 def test_nothing_entered_says_so() -> None:
-    found = log.files(log_sheets.gathered(FIRST, None, [(FIRST, [])], "tack"), HEAD)
+    found = log.files(log_sheets.gathered(FIRST, None, [(FIRST, [])], Level.TACK), HEAD)
     sheets = {p: words(x) for p, x in found.items()}
     assert "No set-down was recorded" in sheets["log/as-built.pdf"]
     assert "Nothing was entered" in sheets["log/weld-log.pdf"]
@@ -96,7 +97,9 @@ def test_nothing_entered_says_so() -> None:
 
 def test_a_stamp_is_on_every_page_and_always_the_same() -> None:
     rows = [(SECOND, EVENTS_B * 60)]
-    long = log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)["log/weld-log.pdf"]
+    long = log.files(log_sheets.gathered(SECOND, BUILT, rows, Level.FINAL), HEAD)[
+        "log/weld-log.pdf"
+    ]
     once = stamp.stamped(long, "SUPERSEDED BY C")
     pages = [p.extract_text() for p in PdfReader(io.BytesIO(once)).pages]
     assert len(pages) > 1 and all("SUPERSEDED BY C" in p and "T1" in p for p in pages)

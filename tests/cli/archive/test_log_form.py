@@ -14,6 +14,7 @@ from soapstone.cli.archive import entries, log_form, log_sheets
 from soapstone.cli.archive.record import Record
 from soapstone.cli.archive.signature import Signer
 from soapstone.cli.archive.store import Archive
+from soapstone.parts.model.terms import Level
 
 OWNER = Signer("the owner", "2026-02-01")
 Lines = list[dict[str, str]]
@@ -71,7 +72,7 @@ def test_a_filled_log_is_taken_with_who_and_when_of_each_line(
         ("bolt", "B2", "120 lb-ft", *OWNER[:2]),
         ("alignment", "toe in, at the tread", "1/16", *OWNER[:2]),
     ]
-    log = log_sheets.gathered(released[1].data, None, [(released[1].data, [event])], "weld")
+    log = log_sheets.gathered(released[1].data, None, [(released[1].data, [event])], Level.WELD)
     assert log.open("welds") == ["W2"] and log.open("bolts") == ["B1"]
     assert [(one.what, one.value) for one in log.aligned] == [("toe in, at the tread", "1/16")]
 

@@ -14,6 +14,7 @@ from browser import saved as saved_by
 from soapstone.cli.archive import entries, log_sheets, remarks
 from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import SoapstoneError
+from soapstone.parts.model.terms import Level
 from soapstone.parts.page.policy import sha256_of
 
 ROW = {"about": "CS1 left", "remark": "wider foot?", "by": "the engineer", "date": "2026-03-01"}
@@ -47,7 +48,7 @@ def test_remarks_stand_in_the_record_once_and_survive_the_next_revision(
     assert kept[:5] == ("note", "remark on CS1 left", "wider foot?", "the engineer", "2026-03-01")
     later = add(store, "T1", 1)
     history = [(store.record("T1", "A").data, events(store)), (later.data, [])]
-    log = log_sheets.gathered(later.data, None, history, "tack")
+    log = log_sheets.gathered(later.data, None, history, Level.TACK)
     assert next((one.what, one.value, one.revision) for one in log.notes) == (
         "remark on CS1 left",
         "wider foot?",

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from soapstone.cli.archive.record import Record
 from soapstone.cli.archive.signature import Open, level_faults, too_early
+from soapstone.parts.model.terms import Level
 from typed import run, words_of
 
 WELD = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
@@ -188,6 +189,6 @@ def test_a_later_set_down_is_asked_about_whatever_the_revision_keeps(shop: Path)
 
 def test_a_void_revision_is_no_basis_for_welding() -> None:
     right = Open("", [], [])
-    assert level_faults("weld", "tack", right, "B", "B") == []
-    (fault,) = level_faults("weld", "tack", right, good="B", letter="A")
+    assert level_faults(Level.WELD, Level.TACK, right, "B", "B") == []
+    (fault,) = level_faults(Level.WELD, Level.TACK, right, good="B", letter="A")
     assert "sign B" in fault.remedy

@@ -11,8 +11,8 @@ from soapstone.layout.setout import solve
 from soapstone.parts.rules import all_clauses
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import Held, held
-from soapstone.parts.strength.passing import passing, share
 from soapstone.parts.strength.result import strength
+from soapstone.parts.strength.would_pass import passing, share
 from trucks import job, truck
 
 TRIALS: Mapping[str, Mapping[str, float]] = {
