@@ -20,8 +20,10 @@ class Coverage(NamedTuple):
     aside: Mapping[str, NotHeld]
 
     def unlooked(self, name: str, otherwise: str) -> str:
-        """Why nothing was worked for a member, bolt or weld: its family's reason, ``otherwise``
-        where it gives none; empty where it is held, or needs no holding.
+        """Why nothing was worked for a member, bolt or weld, by its id.
+
+        Its family's reason, ``otherwise`` where it gives none; empty where it is held under load,
+        or needs no holding.
         """
         if name in self.aside:
             entry = self.aside[name]
@@ -30,7 +32,11 @@ class Coverage(NamedTuple):
 
 
 def coverage(truck: Truck, strength: Strength) -> Coverage:
-    """Of every hold that gave a row, and of every family's ``not_held``."""
+    """What the rows under load are about, by the ids of members, bolts and welds.
+
+    Of every hold that gave a row, and of every family's ``not_held``. Rows of sizes alone (fillets
+    as drawn, whatever has no case) hold nothing.
+    """
     held = {row.part for row in strength.checks if row.case and row.case != AS_DRAWN}
     held |= {weld for _, _, welds in strength.welded for weld in welds}
     for hold in truck.assembly.holds:

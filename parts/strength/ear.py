@@ -53,10 +53,23 @@ class Loaded(NamedTuple):
 
 
 def under_load(work: Work, code: str) -> Loaded:
-    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt.
+    """One ear in finite elements, in the case that stresses it most.
 
-    Every hold must have been worked (``evaluate.rows``). Refused for a plate no pivot bolt passes,
-    or that nothing is welded to.
+    Held along its welds and loaded at its pivot bolt with the share its rows are made from; the
+    ``WORST`` cases with most force there are solved. Its rows only warn: elastic stress peaks where
+    the hand rules let a section yield.
+
+    Parameters
+    ----------
+    work : Work
+        Every hold worked (``evaluate.rows``).
+    code : str
+        The ear's, with its side: "LT1.L".
+
+    Raises
+    ------
+    Refused
+        No flat plate of this truck, no pivot bolt passes it, or nothing is welded to it.
     """
     part = work.parts.get(code)
     known = ", ".join(map(named, sorted({on for on, _ in work.at_hole})))

@@ -54,7 +54,9 @@ def worked(hold: Hold, work: Work) -> tuple[Check, ...]:
 
 
 def seen_by(work: Work, hold: Hold) -> SideUnderLoad:
-    """The truck as a hold sees it: its side, its cases, the direction of its load."""
+    """The truck as a hold sees it: its side, its cases (its load's own one, where it has one), and
+    from which bolt to which its load points.
+    """
     bolt = hold.bolts[0] if hold.bolts else ""
     return SideUnderLoad(
         work, side_of(hold.id), own_rows(work, hold.load), bolt_id=bolt, away=hold.away
@@ -62,7 +64,7 @@ def seen_by(work: Work, hold: Hold) -> SideUnderLoad:
 
 
 def words(hold: Hold, seen: SideUnderLoad) -> str:
-    """What a hold says, its members by name."""
+    """What a hold says, for the shop, the members in it with their sides."""
     return NAME.sub(lambda found: seen.named(found[1]), hold.says)
 
 

@@ -25,7 +25,19 @@ THROAT = 0.70711
 
 
 def rows(work: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
-    """One row a weld group, one an ear and one a plate in elements."""
+    """Ranges of stress between the states of every day's driving, against what may come back for
+    ever.
+
+    One row a weld group, one an ear, one a plate in elements and one a tube, each of the pair of
+    states it ranges most between.
+
+    Parameters
+    ----------
+    work : Work
+        Its groups, ears, plates and tubes as the limits left them (``evaluate.rows`` first).
+    everyday : sequence of Forces
+        The states, of both hands.
+    """
     for group in work.groups:
         yield from _group(group, everyday)
     for root in work.roots:

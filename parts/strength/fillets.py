@@ -31,8 +31,10 @@ def past(row: Check) -> bool:
 
 
 def limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
-    """One row a part and clause, the weld nearest its limit; ``own``: the members whose welds are
-    looked at, every one if not said.
+    """Fillets as drawn against what the welding code asks of their leg and length.
+
+    One row a part and clause, of the weld nearest its limit; stitches, grooves and plugs have other
+    rules. ``own``: the members whose welds are looked at, every one if not said.
     """
     welds = work.truck.assembly.welds
     asked = [weld for weld in welds if own is None or weld.on in own]
@@ -95,7 +97,8 @@ def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Map
 
 def thinner(work: Work, weld: Weld) -> float:
     """Thickness of the thinner of what a weld joins, as it is called in the rack, mm: a leg is
-    chosen from it. What is not known is left out.
+    chosen from it, not from what the micrometer says. Of what is not known ``ANY_WALL``, so that no
+    limit comes of it.
     """
     found = []
     for code in (weld.on, weld.to):

@@ -34,7 +34,12 @@ class Row(NamedTuple):
 
 
 def governing(row: Row, seen: SideUnderLoad) -> Iterator[Check]:
-    """The row of the governing case; none where nothing loads it in any."""
+    """The row of the case that uses most of what is allowed, with the numbers and steps of that
+    case.
+
+    Yields nothing where no case loads it by more than ``NOTHING``. A capacity of none uses
+    ``NO_CAPACITY`` of what is allowed under any load.
+    """
     cases = len(seen.rows)
     demand, capacity = (
         np.broadcast_to(np.asarray(each, dtype=float), (cases,))

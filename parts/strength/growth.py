@@ -61,8 +61,22 @@ class Grown(NamedTuple):
 def held(
     solved: Graph, words: Mapping[str, str], pins: PinsByFamily, chassis: str, shop: Shop
 ) -> Held:
-    """Design, hold against the loads, enlarge what fails or is to be confirmed and is not
-    pinned.
+    """Design a truck, hold it against the loads, and make larger what fails.
+
+    Then until nothing is left to confirm that a larger size cures. Sizes the job pins are never
+    changed: what fails there says with which size it would pass.
+
+    Parameters
+    ----------
+    solved : Graph
+        The layout; where readings wait for the loads, nothing is held and nothing grows.
+    pins : mapping
+        Sizes the job pins, by family and variable.
+
+    Returns
+    -------
+    Held
+        The truck as it ends, its rows, what was made larger and why, and what else would help.
     """
     search = GrowthSearch(solved, words, pins, chassis, shop)
     truck = search.made(pins)

@@ -36,8 +36,11 @@ MORE = 1.01
 
 
 def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
-    """A bolt in double shear and bending; every ear it passes in bearing and tear-out, at its root
-    and pushed; the welds behind the ears.
+    """A pivot bolt and what it passes.
+
+    The bolt in double shear, and bent where it has two ears; every ear in bearing and tear-out, at
+    its root and pushed; a slot through its weld washer; the welds behind the ears as one group. An
+    ear takes the force over the number of ears.
     """
     work = seen.work
     bolt = work.bolts.get(hold.bolts[0])
@@ -227,8 +230,9 @@ class Ear(NamedTuple):
 
 
 def ear_rows(ear: Ear, seen: SideUnderLoad) -> Iterator[Check]:
-    """An ear bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve,
-    pulled, sheared; pushed toward its weld.
+    """An ear at its weld line: bent in its plane by the arm to the bolt, sideways as a portal held
+    by the sleeve (as a cantilever where it is alone), pulled, sheared; and pushed toward its weld,
+    which may buckle it. None for a bent plate, or where nothing holds it.
     """
     root = _root(ear, seen)
     if root is None:

@@ -58,8 +58,11 @@ def _shape(rail: Member) -> str:
 
 
 def stations(work: Work, side: Side) -> list[Station]:
-    """From the plate's front end to its rear: bare rail, plate on sound wall, and where the rail
-    is cut, the cut.
+    """How strong the rail is again along the coil plate, from the plate's front end to its rear.
+
+    Bare rail, plate on sound wall and, where the rail is cut, the cut: at each how far ahead of the
+    coil, mm, and by what it is multiplied against the bare rail in bending, upright and lateral,
+    and in torsion. ``side``: "L" or "R"; none where the rail was not read.
     """
     known = _rail(work, side)
     if known is None:

@@ -35,24 +35,32 @@ class Pieces(NamedTuple):
 
     @property
     def corners(self) -> Array:
-        """Both ends of every piece, (2n, 3): a line is loaded most at an end of one."""
+        """Both ends of every piece, (2n, 3) mm, truck axes: a line is loaded most at an end
+        of one.
+        """
         return self.ends.reshape(-1, 3)
 
     @property
     def corner_legs(self) -> Array:
-        """Legs at ``corners``, (2n,)."""
+        """Legs at ``corners``, (2n,) mm."""
         return np.repeat(self.legs, 2)
 
     def unit(self, at: Array, where: Array | None = None) -> Array:
-        """Force per millimeter for one newton along x, y, z at ``at``, (n, 3, 3): in the middle of
-        each piece, or at ``where``, two places a piece, (2n, 3, 3).
+        """Force on a millimeter of weld for one newton along x, y, z (last axis) at ``at`` (3,),
+        N/mm.
+
+        Elastic vector method: the group moves as a rigid whole, each piece resists by its length
+        and leg. (n, 3, 3) in the middle of each piece; at ``where``, two places a piece, (2n, 3,
+        3).
         """
         weights = self.lengths * self.legs
         places, legs = (self.middles, self.legs) if where is None else (where, self.corner_legs)
         return bolts.moved(self.middles, weights, np.eye(3), at, places) * legs[:, None, None]
 
     def unit_couple(self, at: Array, where: Array | None = None) -> Array:
-        """The same for one newton millimeter about x, y, z: two forces a millimeter apart."""
+        """The same for a couple of one newton millimeter about x, y, z: two forces a millimeter
+        apart.
+        """
         axes, here = np.eye(3), self.unit(at, where)
         columns = [
             self.unit(at + axes[lever], where)[:, :, force] - here[:, :, force]

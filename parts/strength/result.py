@@ -85,7 +85,9 @@ class Strength(NamedTuple):
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:
-        """Part -> the rows it fails."""
+        """By part, bolt or weld: the rows it fails, in the order of ``checks``; who passes is not
+        in it.
+        """
         found: dict[str, tuple[Check, ...]] = {}
         for check in self.checks:
             if check.verdict is Verdict.FAILS:
@@ -94,8 +96,8 @@ class Strength(NamedTuple):
 
 
 def settled(truck: Truck, solved: Graph) -> Mapping[Key, float]:
-    """Values of a layout with the arms' tube as it is made: one heavier than was read is stiffer,
-    and takes more.
+    """Values of a layout, mm, with the arms' tube as it is made: one heavier than was read is
+    stiffer, and takes more. The layout's own where the arms are not made, or as they were read.
     """
     arms = next(f for _, f in families() if "arm.tube" in f.gives)
     pick = truck.picks.get(f"{arms.code}.L") or truck.picks.get(f"{arms.code}.R")
@@ -108,7 +110,14 @@ def settled(truck: Truck, solved: Graph) -> Mapping[Key, float]:
 
 
 def cases_of(truck: Truck, solved: Graph, shop: Shop) -> tuple[Forces, ...]:
-    """Forces in the load cases, with the arms as they are made. Waiting names the readings owed."""
+    """Forces in every load case with every set of bushing rates, the arms as they are made and the
+    shop's own factors in.
+
+    Raises
+    ------
+    Waiting
+        Names the readings owed.
+    """
     read = forces_of(solved, tuple(sorted(shop.loads.items())))
     values = settled(truck, solved)
     return read if values is solved.values else forces(values, adjusted(shop.loads))
@@ -147,8 +156,19 @@ def of_family(truck: Truck, family: str) -> FamilyThings:
 def rows_of(
     truck: Truck, solved: Graph, shop: Shop, family: str, *, daily: bool = False
 ) -> tuple[Check, ...]:
-    """The limits of one family's parts alone, with ``daily`` their everyday ranges too; none where
-    readings wait.
+    """The limits of one family's parts alone, as growth tries them.
+
+    Parameters
+    ----------
+    family : str
+        Its file's name, as ``Truck.made_by`` has it.
+    daily : bool
+        With their everyday ranges too.
+
+    Returns
+    -------
+    tuple of Check
+        Of its members and of bolts whose first made member is its; none where readings wait.
     """
     try:
         rows = cases_of(truck, solved, shop)
@@ -163,9 +183,11 @@ def rows_of(
 
 
 def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
-    """Every hold of a truck in every case of every set.
+    """Every hold of a truck in every case of every set, its fillets, its everyday ranges and its
+    tacks.
 
-    Where readings wait there are no rows, and they are named.
+    Where readings wait there are no rows, and ``waits`` names them. Rows stand by how much of what
+    is allowed they use, most first.
     """
     try:
         rows = cases_of(truck, solved, shop)

@@ -78,7 +78,7 @@ class GrowthGoal(NamedTuple):
 
 
 def limits(row: Check) -> float:
-    """Share of what is allowed that a row uses, where it must be met."""
+    """Share of what is allowed that a row uses, where it must be met; none of what only warns."""
     return row.utilisation if row.must else 0.0
 
 

@@ -23,7 +23,14 @@ CUT = ("frame.notch.x_first", "frame.notch.x_last")
 
 
 def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
-    """The elements; None where plate, mount or readings are not there."""
+    """The coil-seat plate solved for one newton on its mount; None where plate, mount, or the
+    readings of the cut in the rail are not there.
+
+    Raises
+    ------
+    Refused
+        It cannot be worked in elements.
+    """
     work = seen.work
     plate, back = (work.members.get(code) for code in hold.members)
     ends = () if work.truck.words.get("frame.cut") == "no" else CUT
@@ -50,7 +57,10 @@ def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
 
 
 def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
-    """One plate alone bent, without the rail's flanges and the mount's own stiffness."""
+    """The plate bent under its mount, without the help of the rail's flanges and the mount's own
+    stiffness: largest stress off its welds against its yield, in the governing case. Recorded for
+    the everyday ranges.
+    """
     got = meshed(hold, seen)
     if got is None:
         return

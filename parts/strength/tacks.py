@@ -99,13 +99,16 @@ def _places(line: Array) -> list[Array]:
 
 
 def every(work: Work) -> list[Tack]:
-    """Tacks of every weld of a plate, each once."""
+    """Tacks of every weld of a plate, each weld once, in the order of their ids."""
     found = {tack.weld.id: tack for tack in tacks_of(work, work.truck.assembly.welds).tacks}
     return [found[name] for name in sorted(found)]
 
 
 def rows(work: Work) -> Iterator[Check]:
-    """A row for each weld group that something may stand on before it is welded."""
+    """A row for each weld group that something may stand on before it is welded: an inch of each
+    tack against twice the standing load. It only warns. None for a group with a tube's end, on
+    which nothing stands before it is welded, or with fewer tacks than keep it from turning.
+    """
     for group in work.groups:
         yield from _held(work, group)
 

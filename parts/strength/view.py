@@ -234,7 +234,9 @@ class SideUnderLoad:
 
 
 def own_rows(work: Work, load: str) -> Sequence[Forces]:
-    """The cases a load is worked in: its own one, or every case of the linkage."""
+    """The cases a load is worked in: the standing one alone, under the load's own name, for what is
+    no force of the linkage (``OWN``), else every case.
+    """
     if load not in OWN:
         return work.rows
     standing = next(row for row in work.rows if row.case.name == "static")

@@ -17,10 +17,19 @@ GROOVE = 2**0.5
 
 
 def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
-    """Pieces of welds with their middles (n, 3), lengths, legs (n,), mm, and walls beside (n, 2).
+    """Welds as the pieces of a rigid group.
 
-    ``found``: welds placed on the truck. A groove's leg is that of the fillet with its throat; of
-    stitches, the leg times the share that is welded. None where there are fewer than two pieces.
+    Parameters
+    ----------
+    found : sequence of Weld
+        Placed on the truck, with their sides.
+
+    Returns
+    -------
+    Pieces or None
+        Middles (n, 3), lengths, legs (n,), mm, and walls beside (n, 2): mm and MPa. A groove's leg
+        is that of the fillet with its throat; of stitches, the leg times the share that is welded.
+        None where there are fewer than two pieces.
     """
     lines = [(row, ends) for row, weld in enumerate(found) for ends in work.segments(weld)]
     if len(lines) < 2:  # noqa: PLR2004  # one piece has no middle to turn about

@@ -103,7 +103,9 @@ class Work:
         return got._replace(steel=self.made_of.tube(code, got).name)
 
     def plate(self, code: str) -> PlateSize:
-        """Smaller of nominal and measured thickness, and steel, of a plate."""
+        """Smaller of nominal and measured thickness, mm, and yield and tensile strength, MPa, of a
+        plate by its code with its side.
+        """
         body = self.members[code].body
         assert isinstance(body, Plate)
         found = self.shop.plate(body.stock)
@@ -111,7 +113,9 @@ class Work:
         return PlateSize(min(found.thickness, found.measured), steel.fy, steel.fu)
 
     def rail(self, side: str) -> PlateSize:
-        """Least wall read of a side's rail."""
+        """Least wall read of a side's rail, mm, 0 where none was, with the strength of its steel,
+        MPa.
+        """
         if side not in self._rails:
             walls = [
                 value
@@ -125,7 +129,9 @@ class Work:
         return self._rails[side]
 
     def steel_of(self, code: str) -> tuple[float, float]:
-        """Thickness and tensile strength of what a weld or bolt meets; zeros where unknown."""
+        """Thickness, mm, and tensile strength, MPa, of what a weld or bolt meets, by its code:
+        plate, tube, rail or axle; zeros where they are not known.
+        """
         member = self.members.get(code)
         if member is None:
             return 0.0, 0.0
@@ -144,7 +150,9 @@ class Work:
         return 0.0, 0.0
 
     def wall(self, weld: Weld) -> tuple[float, float]:
-        """Thickness and strength of the thinner of what a weld joins."""
+        """Thickness, mm, and tensile strength, MPa, of the weaker of what a weld joins, by their
+        product; no end of thickness where neither is known, so that the weld itself governs.
+        """
         return min(
             (
                 (thick, strength)
@@ -157,7 +165,10 @@ class Work:
         )
 
     def segments(self, weld: Weld) -> list[tuple[Array, Array]]:
-        """Pieces of a weld line in truck axes; round a tube's end a ring of straight ones."""
+        """A weld's line as straight pieces, each its two ends (3,), mm, truck axes; round a tube's
+        end a ring of ``RING``, square across the tube even where it is coped. None for what is not
+        placed.
+        """
         member = self.members.get(weld.on)
         if member is None:
             return []
@@ -195,7 +206,7 @@ class Work:
         return found
 
     def bar_way(self) -> Array:
-        """Direction of the track bar from axle to frame."""
+        """Direction of the track bar from axle to frame, (3,), one long, truck axes."""
         span = np.array(
             [
                 self.values[Key(f"bar.frame.{axis}", "C")]
@@ -206,7 +217,7 @@ class Work:
         return np.asarray(span / np.linalg.norm(span))
 
     def middle(self, bolt: Bolt) -> Array:
-        """Where a bolt's joint has its middle: half of what its ears span."""
+        """Where a bolt's joint has its middle, (3,) mm, truck axes: half of what its ears span."""
         along = np.array(bolt.along)
         at = [
             float((np.array(self.members[code].place.origin) - np.array(bolt.at)) @ along)

@@ -26,8 +26,12 @@ FORCES, HELD_BY = ("_N", "_Nmm", "_N_mm"), ("bolt_", "capacity_", "critical_")
 
 
 def passing(row: Check, of: float = 1.0) -> str:
-    """ "with a weld leg of 0.134 in, or with 93 % of that load": each change alone, all else as it
-    is. For a row that uses more than ``of`` what is allowed; empty where nothing said here helps.
+    """With what a row that fails would pass, in the reader's units: each change alone, all else as
+    it is.
+
+    "with a weld leg of 0.134 in, or with 93 % of that load". For a row that uses more than ``of``
+    what is allowed; a number more than ``MOST`` times what is there is not offered. Empty where
+    nothing said here helps.
     """
     ways = []
     for name, words in OFFERED.items():
@@ -43,7 +47,10 @@ def passing(row: Check, of: float = 1.0) -> str:
 
 
 def share(row: Check, of: float = 1.0) -> float:
-    """Of its load, what a row carries with ``of`` what is allowed."""
+    """How much of its load a row carries with ``of`` what is allowed: 0.93 is 93 %.
+
+    By its clause asked again with every force less, or by utilization where the clause takes none.
+    """
     loads = tuple(
         name for name, _ in row.given if name.endswith(FORCES) and not name.startswith(HELD_BY)
     )

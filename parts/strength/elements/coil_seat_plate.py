@@ -200,7 +200,9 @@ ContourPiece = tuple[Array, Array]
 
 
 def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[ContourPiece]]:
-    """Line pieces of equal stress, by level."""
+    """Lines of equal stress: by level, MPa, the pieces (start, end) of its line, one a triangle
+    that it crosses, mm in the plate's axes. Stress is taken straight between nodes.
+    """
     return {level: _contour(s.mesh, s.stress, level) for level in levels}
 
 

@@ -32,7 +32,14 @@ class Contact(NamedTuple):
 
 
 def factored(k: Sparse) -> Factor:
-    """Factor of a symmetric sparse stiffness. Refused if it has none: not held enough."""
+    """The factor of a symmetric sparse stiffness, column by column, to solve for one load after
+    another.
+
+    Raises
+    ------
+    Refused
+        It has none: the plate is not held enough.
+    """
     from scipy.sparse.linalg import splu
 
     try:
@@ -82,10 +89,29 @@ class _Sprung:
 
 
 def settled(own: Sparse, load: Array, contact: Contact) -> tuple[Array, NDArray[np.bool_]]:
-    """The free unknowns and which places press, such that no place pulls and none goes through.
+    """Movements such that no place of contact pulls and none goes through.
 
     Newton's steps on the energy, which is convex: each as long as takes the energy lowest, so that
-    it always ends. Refused if the plates are not held enough or it does not settle.
+    it always ends.
+
+    Parameters
+    ----------
+    own : (n, n) sparse matrix
+        Stiffness without the contact, N and mm.
+    load : (n,) array
+        N and N mm.
+
+    Returns
+    -------
+    (n,) array
+        Movements, mm and rad.
+    (places,) bool array
+        Which places press.
+
+    Raises
+    ------
+    Refused
+        The plates are not held enough, or it does not settle within ``TURNS``.
     """
     contact = contact._replace(gap=contact.gap.tocsr())
     pressed = contact.pressed

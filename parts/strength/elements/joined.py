@@ -72,8 +72,19 @@ class Pair(NamedTuple):
 def pair(
     joint: PlateOnPlate, size: float, about: Sequence[Array] = (), last: Pair | None = None
 ) -> Pair:
-    """Both plates solved on a mesh of ``size`` mm ``about`` some places; ``last``: found before on
-    another mesh, where contact begins.
+    """Both plates solved, each bending on its own, where they press found turn by turn.
+
+    Parameters
+    ----------
+    size : float
+        Of the elements, mm, ``about`` some places (n, 2), coarser elsewhere.
+    last : Pair, optional
+        Found before on another mesh: its contact is where this one begins, which is quicker.
+
+    Raises
+    ------
+    Refused
+        An outline does not mesh, the plates are not held enough, or the contact does not settle.
     """
     lower, upper = meshes(joint, size, about)
     many = len(lower.nodes)
@@ -103,8 +114,9 @@ def _as_before(spots: Array, last: Pair) -> NDArray[np.bool_]:
 
 
 def meshes(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
-    """The upper plate's mesh, with nodes where the lower one is held under it, and the lower one's
-    with the same nodes.
+    """Meshes of the lower and the upper plate, in that order, with nodes of both in one place where
+    they are joined or held: the upper one has nodes over what holds the lower one, and the lower
+    one has all of the upper one's that lie on it. ``size``, ``about``: as ``pair`` takes them.
     """
     field = _field(joint, size, about)
     top = joint.outlines[1], joint.openings[1]

@@ -67,10 +67,27 @@ def mesh(
     lines: Sequence[Array] = (),
     points: Array | None = None,
 ) -> Mesh:
-    """Triangles of about ``size`` mm, finer at openings; ``lines`` (n, 2) and ``points`` (n, 2) get
-    nodes exactly on them.
+    """A plate in triangles.
 
-    Refused if the outline cannot be meshed.
+    Parameters
+    ----------
+    outer, inner : outline and openings
+        Exact, mm.
+    size : float or function of points
+        Edge length, mm: one for all, then finer at small openings, or as a function says at
+        points (n, 2).
+    lines, points : (n, 2) arrays, optional
+        What gets nodes exactly on it, mm: welds, places of contact.
+
+    Returns
+    -------
+    Mesh
+        Within ``LOST`` of the plate's area, no triangle upside down.
+
+    Raises
+    ------
+    Refused
+        The outline cannot be meshed, whatever the size.
     """
     field = _finer_at(inner, size) if isinstance(size, float) else size
     placed = np.empty((0, 2)) if points is None else points
@@ -122,7 +139,7 @@ def _filled(
 
 
 def inside(points: Array, outer: Loop, inner: Sequence[Loop]) -> NDArray[np.bool_]:
-    """Which points (n, 2) lie in the plate."""
+    """Which points (n, 2), mm, lie in the plate: within its outline and in no opening, (n,)."""
     found = Flat(outer, 0.1).inside(points)
     for loop in inner:
         found &= ~Flat(loop, 0.1).inside(points)
@@ -130,7 +147,12 @@ def inside(points: Array, outer: Loop, inner: Sequence[Loop]) -> NDArray[np.bool
 
 
 def near(points: Array, line: Array, within: float) -> NDArray[np.bool_]:
-    """Which points (n, 2) lie within a distance of a polyline."""
+    """Which points (n, 2) lie less than ``within`` mm from a polyline (k, 2), its ends rounded,
+    (n,).
+
+    >>> near(np.array([(5.0, 1.0), (5.0, 3.0)]), np.array([(0.0, 0.0), (10.0, 0.0)]), 2.0).tolist()
+    [True, False]
+    """
     found = np.zeros(len(points), dtype=bool)
     low, high = line.min(axis=0) - within, line.max(axis=0) + within
     maybe = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
@@ -239,14 +261,22 @@ def _grids(outer: Loop, field: Size, finest: float) -> list[tuple[Array, Array]]
 
 
 def straightened(line: Array) -> Array:
-    """The same polyline without points in the middle of what is straight."""
+    """A polyline (n, 2), mm, without the points in the middle of what is straight; its ends stay.
+
+    >>> straightened(np.array([(0.0, 0.0), (5.0, 0.0), (9.0, 0.0), (9.0, 4.0)])).tolist()
+    [[0.0, 0.0], [9.0, 0.0], [9.0, 4.0]]
+    """
     ways = np.diff(line, axis=0)
     bends = np.abs(ways[:-1, 0] * ways[1:, 1] - ways[:-1, 1] * ways[1:, 0]) > STRAIGHT
     return line[np.concatenate(((True,), bends, (True,)))]
 
 
 def dense(line: Array, step: float) -> Array:
-    """Points of a polyline at most ``step`` apart."""
+    """Points (n, 2) of a polyline (k, 2), its own among them, at most ``step`` mm apart.
+
+    >>> dense(np.array([(0.0, 0.0), (3.0, 0.0)]), 2.0).tolist()
+    [[0.0, 0.0], [1.5, 0.0], [3.0, 0.0]]
+    """
     found = [line[:1]]
     for start, end in itertools.pairwise(line):
         many = max(1, math.ceil(math.dist(start, end) / step))
@@ -255,7 +285,9 @@ def dense(line: Array, step: float) -> Array:
 
 
 def clipped(line: Array, outer: Loop, inner: Sequence[Loop]) -> list[Array]:
-    """The pieces of a polyline that lie in a plate."""
+    """The pieces of a polyline (n, 2), mm, that lie in a plate, to ``CLIPPED`` at its rim: each
+    again without points in the middle of what is straight. None where it does not touch the plate.
+    """
     fine = dense(line, CLIPPED)
     within = inside(fine, outer, inner)
     ends = np.flatnonzero(np.diff(within)) + 1

@@ -58,9 +58,22 @@ class Solved(NamedTuple):
 
 
 def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array) -> Solved:
-    """One plate; ``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments.
+    """One plate under load.
 
-    Refused if it is not held enough.
+    Parameters
+    ----------
+    m : Mesh
+    t : float or (m,) array
+        Thickness, mm.
+    held : (n, 5) bool array
+        Which movements of each node are none: in the plane x and y, out of it, turns about x, y.
+    load : (n, 5) array
+        Forces, N, and moments about x and y, N mm, on each node.
+
+    Raises
+    ------
+    Refused
+        The plate is not held enough.
     """
     from scipy.sparse import identity
 
@@ -73,8 +86,23 @@ def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array) -> So
 def solve_tied(
     m: Mesh, t: float | Array, ties: Sparse, load: Array, contact: Contact | None
 ) -> Solved:
-    """Plates whose unknowns (5 a node) follow from fewer free ones by the sparse matrix ``ties``;
-    ``load`` on the free ones. Refused if they are not held enough or what touches does not settle.
+    """Plates some of whose movements follow from others.
+
+    Parameters
+    ----------
+    m, t
+        As ``solve`` takes them, every plate in one mesh.
+    ties : (5 n, free) sparse matrix
+        All movements from the free ones.
+    load : (free,) array
+        Forces and moments on the free ones, N and N mm.
+    contact : Contact, optional
+        Places that may press and lift, by all movements.
+
+    Raises
+    ------
+    Refused
+        The plates are not held enough, or what touches does not settle.
     """
     whole = stiffness(m, t)
     own = (ties.T @ whole @ ties).tocsc()
@@ -92,14 +120,19 @@ def solve_tied(
 
 
 def unknowns(m: Mesh, kinds: Sequence[int]) -> NDArray[np.int64]:
-    """Numbers of a triangle's unknowns of these kinds, (m, 3 * kinds)."""
+    """Numbers of a triangle's movements among all: (m, 3 * kinds), those of one corner together.
+
+    ``kinds``: which of the five of a node, ``FLAT`` or ``BENT``.
+    """
     return np.concatenate(
         [PER_NODE * m.tris[:, [corner]] + np.array(kinds) for corner in range(3)], axis=1
     )
 
 
 def stiffness(m: Mesh, t: float | Array) -> Sparse:
-    """Sparse stiffness of all unknowns."""
+    """Stiffness of all movements of all nodes, (5 n, 5 n) sparse, N and mm; ``t``: thickness, mm,
+    one or one a triangle.
+    """
     from scipy.sparse import coo_matrix
 
     xy = m.nodes[m.tris]
@@ -133,12 +166,19 @@ def _stress(m: Mesh, t: float | Array, u: Array) -> tuple[Array, Array]:
 
 
 def faces(flat: Array, skin: Array) -> Array:
-    """Larger von Mises of both faces; (n, 3) each."""
+    """The larger von Mises stress of a plate's two faces, (n,) MPa; ``flat``, ``skin`` (n, 3):
+    stress xx, yy, xy in the middle of the thickness, and what bending adds on a face and takes on
+    the other.
+    """
     return np.maximum(von_mises(flat + skin), von_mises(flat - skin))
 
 
 def von_mises(s: Array) -> Array:
-    """Equivalent stress of plane stress (..., 3)."""
+    """Equivalent stress, MPa, of plane stress (..., 3): xx, yy, xy.
+
+    >>> von_mises(np.array([(100.0, 0.0, 0.0), (0.0, 0.0, 100.0)])).round(1).tolist()
+    [100.0, 173.2]
+    """
     return np.asarray(
         np.sqrt(s[..., 0] ** 2 - s[..., 0] * s[..., 1] + s[..., 1] ** 2 + 3 * s[..., 2] ** 2)
     )
@@ -152,13 +192,27 @@ class Peak(NamedTuple):
 
 
 def fair(s: Solved, lines: Sequence[Array], away: float) -> float:
-    """Largest stress at ``away`` mm from every line and beyond, MPa."""
+    """Largest stress at ``away`` mm from every line (k, 2) and beyond, MPa, as ``peak`` reads
+    it.
+    """
     return peak(s, lines, away).stress
 
 
 def peak(s: Solved, lines: Sequence[Array], away: float) -> Peak:
-    """Largest stress at exactly ``away`` mm from every line and beyond: a stated distance, so that
-    it does not hang on the mesh.
+    """Largest stress from a stated distance on, so that it does not hang on the mesh.
+
+    Parameters
+    ----------
+    s : Solved
+    lines : arrays (k, 2)
+        Welds, loads and holes, mm, at which elastic stress peaks without an end.
+    away : float
+        Nothing nearer to any of them is read, mm; read exactly there, over a patch half as wide.
+
+    Returns
+    -------
+    Peak
+        MPa and where; 0 at the first node if all of the plate is nearer.
     """
     nodes = s.mesh.nodes
     turn = np.linspace(0.0, math.tau, AROUND, endpoint=False)

@@ -15,8 +15,21 @@ GAUSS = ((0.5, 0.0), (0.5, 0.5), (0.0, 0.5))
 
 
 def membrane(xy: Array, t: float | Array) -> tuple[Array, Array]:
-    """Strain matrices (m, 3, 6) and stiffness (m, 6, 6) of constant-strain triangles in plane
-    stress.
+    """Strain and stiffness of constant-strain triangles in plane stress.
+
+    Parameters
+    ----------
+    xy : (m, 3, 2) array
+        Corners, counter-clockwise, mm.
+    t : float or (m,) array
+        Thickness, mm.
+
+    Returns
+    -------
+    (m, 3, 6) array
+        Strains xx, yy, xy from the movements x, y of each corner in turn, 1/mm.
+    (m, 6, 6) array
+        Stiffness, N/mm.
     """
     x, y = xy[..., 0], xy[..., 1]
     b = np.stack((y[:, 1] - y[:, 2], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]), axis=1)
@@ -32,7 +45,11 @@ def membrane(xy: Array, t: float | Array) -> tuple[Array, Array]:
 
 
 def elastic() -> Array:
-    """Plane-stress matrix, MPa."""
+    """Stress from strain in plane stress: (3, 3), MPa; xx, yy and the whole angle xy.
+
+    >>> elastic().round(-2).tolist()
+    [[219800.0, 65900.0, 0.0], [65900.0, 219800.0, 0.0], [0.0, 0.0, 76900.0]]
+    """
     return E / (1 - NU**2) * np.array(((1.0, NU, 0.0), (NU, 1.0, 0.0), (0.0, 0.0, (1 - NU) / 2)))
 
 
@@ -117,8 +134,20 @@ def _turn_along_eta(sides: Sides, xi: float, eta: float) -> tuple[Array, Array]:
 
 
 def bending_strain(xy: Array, xi: float, eta: float) -> Array:
-    """Curvature matrices (m, 3, 9) at a point of the triangles; unknowns w, turn about x (w,y),
-    turn about y (-w,x) at each corner.
+    """Curvatures of discrete Kirchhoff triangles at a point of each.
+
+    Parameters
+    ----------
+    xy : (m, 3, 2) array
+        Corners, counter-clockwise, mm.
+    xi, eta : float
+        The point: 0, 0 is the first corner, 1, 0 the second, 0, 1 the third.
+
+    Returns
+    -------
+    (m, 3, 9) array
+        xx, yy and twice xy from w (mm), turn about x (w,y) and turn about y (-w,x), both rad, of
+        each corner in turn. Times half the thickness it is the strain of a face (Batoz 1980).
     """
     x, y = xy[..., 0], xy[..., 1]
     sides = _sides(x, y)
@@ -136,7 +165,12 @@ def bending_strain(xy: Array, xi: float, eta: float) -> Array:
 
 
 def plate(xy: Array, t: float | Array) -> Array:
-    """Bending stiffness (m, 9, 9), three points; ``t`` one thickness or one a triangle."""
+    """Bending stiffness of discrete Kirchhoff triangles, (m, 9, 9), N and mm: three points of each,
+    unknowns as ``bending_strain`` takes them (Batoz 1980).
+
+    ``xy`` (m, 3, 2): corners, counter-clockwise, mm; ``t``: thickness, mm, one or one a triangle
+    (m,).
+    """
     x, y = xy[..., 0], xy[..., 1]
     area = (
         (x[:, 1] - x[:, 0]) * (y[:, 2] - y[:, 0]) - (x[:, 2] - x[:, 0]) * (y[:, 1] - y[:, 0])

@@ -254,9 +254,7 @@ def test_words_of_the_verdict() -> None:
 
 def test_acceptance_is_asked_for_from_weld_on_and_once() -> None:
     j = judged()
-    assert (
-        needs_acceptance(j, Level.TACK, "") == [] and len(needs_acceptance(j, Level.WELD, "")) == 1
-    )
+    assert [len(needs_acceptance(j, level, "")) for level in (Level.TACK, Level.WELD)] == [0, 1]
     took = accepted(j, "the owner", "2026-02-01", "looked at on the truck")
     assert len(took) == len(j.to_sign()) and {r["by"] for r in took} == {"the owner"}
     assert needs_acceptance(j, Level.FINAL, "", took) == [], "signed for already"
