@@ -24,7 +24,7 @@ CUT = ("frame.notch.x_first", "frame.notch.x_last")
 
 def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
     """The coil-seat plate solved for one newton on its mount; None where plate, mount, or the
-    readings of the cut in the rail are not there.
+    readings it needs are not there.
 
     Raises
     ------
