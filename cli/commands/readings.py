@@ -85,7 +85,7 @@ SchemaFile = Annotated[
 ]
 
 
-Every = Annotated[
+EveryReading = Annotated[
     bool,
     typer.Option("--all", help="every reading that is needed and everything assumed, a line each"),
 ]
@@ -100,7 +100,7 @@ def readings(  # noqa: PLR0913  # each is an argument or option of the command l
     family: ForParts = "",
     add: Add = None,
     schema: SchemaFile = None,
-    every: Every = False,
+    every: EveryReading = False,
     shop: ShopFile = None,
     as_json: AsJson = False,
 ) -> None:

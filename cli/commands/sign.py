@@ -58,8 +58,7 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     from ..archive.store import Archive
 
     store = Archive(archive)
-    record = store.record(chassis, letter)
-    signer = Signer(by, date, note)
+    record, signer = store.record(chassis, letter), Signer(by, date, note)
     events = [event.data for event in store.events(chassis, letter)]
     faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)

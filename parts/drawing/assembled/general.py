@@ -107,7 +107,9 @@ def _ready(
         "Thin: on the truck already. Tires and steering are left out.",
         NOT_APPROVAL(),
     )
-    return Ready(group, pictures, None, rows, {}, tables, said, (), block)
+    return Ready(
+        group, pictures, None, rows, spots={}, tables=tables, notes=said, hidden=(), block=block
+    )
 
 
 def truck_point(point: SetoutPoint) -> Vec3:

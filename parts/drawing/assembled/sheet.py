@@ -93,15 +93,15 @@ def ready(placed: Placed, block: TitleBlock, crowded: Sequence[str] = ()) -> Rea
     spots |= {key: spot._replace(view=last) for key, spot in aslant.spots.items()}
     tables = (item_table(rows), weld_table(placed, group, rows), bolt_table(placed, group))
     return Ready(
-        group,
-        pictures,
-        aslant,
-        rows,
-        spots,
-        tuple(table for table in tables if table.rows),
-        tuple(notes(placed, group, rows, unseen(spots))),
-        tuple(unseen(spots)),
-        block,
+        group=group,
+        pictures=pictures,
+        pictorial=aslant,
+        items=rows,
+        spots=spots,
+        tables=tuple(table for table in tables if table.rows),
+        notes=tuple(notes(placed, group, rows, unseen(spots))),
+        hidden=tuple(unseen(spots)),
+        block=block,
     )
 
 
