@@ -17,7 +17,10 @@ from .clause import REGISTER
 
 
 def all_clauses() -> dict[str, Clause]:
-    """The register with every module of this folder in it."""
+    """The register with every module of this folder in it.
+
+    By the name of each clause's function. Nothing is missing whichever module was imported before.
+    """
     for m in pkgutil.iter_modules(__path__):
         importlib.import_module(f"{__name__}.{m.name}")
     return REGISTER

@@ -67,7 +67,17 @@ def table_edge(d_mm: Number) -> Number:
     also={"least_edge_mm": lambda of: float(table_edge(of["d_mm"]))},
 )
 def edge_distance(*, d_mm: Number, edge_mm: Number) -> tuple[Number, Number]:
-    """Least distance from a hole's center to an edge, against what there is."""
+    """Least distance from a hole's center to an edge, against what there is.
+
+    ``d_mm``: bolt diameter, mm; ``edge_mm``: hole's center to the nearest edge, mm. Demand: the
+    table's distance (``table_edge``), mm; capacity: the one there. For standard round holes: what
+    the standard adds for oversized and slotted ones (Table J3.5) is not asked, and whether the edge
+    tears out is ``bearing``.
+
+    >>> need, have = edge_distance(d_mm=16.0, edge_mm=25.0)
+    >>> float(need), have
+    (22.0, 25.0)
+    """
     return table_edge(d_mm), edge_mm
 
 
@@ -77,13 +87,21 @@ def edge_distance(*, d_mm: Number, edge_mm: Number) -> tuple[Number, Number]:
 def edge_most(*, edge_mm: Number, t_mm: Number) -> tuple[Number, Number]:
     """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from
     gaping.
+
+    ``edge_mm``: bolt's center to that edge, mm; ``t_mm``: the part, mm. Demand: the distance there,
+    mm; capacity: 12 t, at most 6 in, mm. The largest spacing between bolts, of the same paragraph,
+    is not asked.
     """
     return edge_mm, np.minimum(12 * t_mm, 6 * IN)
 
 
 @clause("AISC 360 J3.3", edition="2016", formula="s >= 8/3 d")
 def spacing(*, d_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
-    """Least spacing of bolts."""
+    """Least spacing of bolts.
+
+    ``d_mm``: bolt diameter, mm; ``spacing_mm``: center to center, mm. Demand: 8/3 d, mm; capacity:
+    the spacing there. The 3 d the standard prefers is not asked, nor its largest spacing (J3.5).
+    """
     return 8 / 3 * d_mm, spacing_mm
 
 
@@ -91,7 +109,14 @@ def spacing(*, d_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
 def bolt_shear(
     *, force_N: Number, fnv_MPa: Number, d_mm: Number, planes: Number
 ) -> tuple[Number, Number]:
-    """Shear of one bolt in so many planes on its body's area, allowable strength."""
+    """Shear of one bolt in so many planes on its body's area, allowable strength.
+
+    ``force_N``: on the bolt, square to its axis, N; ``fnv_MPa``: nominal shear strength (Table
+    J3.2), MPa, the lower one where a plane lies in the threads; ``d_mm``: nominal diameter, mm;
+    ``planes`` n: how many are sheared, each taken to carry alike. Demand: the force, N; capacity:
+    Fnv Ab n / 2.00, N. Pull at the same time is ``bolt_combined``, the hole ``bearing``; long
+    joints and fillers (J5.2) are not covered.
+    """
     return force_N, fnv_MPa * np.pi / 4 * d_mm**2 * planes / OMEGA
 
 
@@ -101,7 +126,10 @@ def bearing(
 ) -> tuple[Number, Number]:
     """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength.
 
-    ``clear_mm``: hole edge to the next edge.
+    ``force_N``: of the bolt on the hole, N; ``d_mm``: nominal diameter, mm; ``t_mm``: plate, mm;
+    ``fu_MPa``: its tensile strength, MPa; ``clear_mm``: hole edge to the next edge along the force,
+    mm. Demand: the force, N; capacity: N. Standard round holes; a slot is ``bearing_slotted``, a
+    group that tears out together ``block_shear``.
     """
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
 
@@ -124,8 +152,8 @@ def bearing_slotted(
     """Bearing and tear-out of one bolt in a round hole, or in a long slot that the force pushes
     across, allowable.
 
-    ``slot_mm``: how far the bolt may move in its slot, 0 for a round hole; ``clear_mm``: hole edge
-    to the next edge.
+    ``slot_mm``: how far the bolt may move in its slot, mm, 0 for a round hole; ``clear_mm``: hole
+    edge to the next edge along the force, mm; the rest, demand and capacity as in ``bearing``.
     """
     round_ = np.minimum(2.4 * d_mm, 1.2 * clear_mm)
     slotted = np.minimum(2.0 * d_mm, clear_mm)
@@ -134,7 +162,12 @@ def bearing_slotted(
 
 @clause("AISC 360 J3.6", edition="2016", formula="F <= Fnt Ab / 2.00; Ab = pi d^2 / 4", unit="N")
 def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Number, Number]:
-    """Pull of one bolt on its body's area, allowable."""
+    """Pull of one bolt on its body's area, allowable.
+
+    ``force_N``: pull of the bolt, N; ``fnt_MPa``: nominal tensile strength (Table J3.2), MPa, 0.75
+    Fu, which allows for the threads; ``d_mm``: nominal diameter, mm. Demand: the pull, N; capacity:
+    Fnt Ab / 2.00, N. What prying adds is not in it (``prying``), nor fatigue of the threads.
+    """
     return force_N, fnt_MPa * np.pi / 4 * d_mm**2 / OMEGA
 
 
@@ -150,7 +183,17 @@ def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Num
 def bolt_combined(
     *, force_N: Number, shear_N: Number, fnt_MPa: Number, fnv_MPa: Number, d_mm: Number
 ) -> tuple[Number, Number]:
-    """Pull of one bolt that is sheared too, allowable."""
+    """Pull of one bolt that is sheared too, allowable.
+
+    ``force_N``: pull, N; ``shear_N``: shear of the same bolt in one plane, N; ``fnt_MPa``,
+    ``fnv_MPa``: nominal strengths alone, MPa; ``d_mm``: nominal diameter, mm. Demand: the pull, N;
+    capacity: what the shear leaves of it, N, never more than without shear, never below 0. The
+    shear itself is judged by ``bolt_shear``.
+
+    >>> both = {"force_N": 0.0, "fnt_MPa": 620.0, "fnv_MPa": 457.0, "d_mm": 16.0}
+    >>> [round(float(bolt_combined(shear_N=s, **both)[1]) / 1000, 1) for s in (0.0, 20e3, 60e3)]
+    [62.3, 53.9, 0.0]
+    """
     body = np.pi / 4 * d_mm**2
     left = 1.3 * fnt_MPa - OMEGA * fnt_MPa / fnv_MPa * shear_N / body
     return force_N, np.clip(left, 0.0, fnt_MPa) * body / OMEGA
@@ -213,7 +256,10 @@ def pin_bending(
 ) -> tuple[Number, Number]:
     """A pin in double shear bent between its ears: inner part b, gap c, ear a.
 
-    Over 1.5 so that everyday forces stand on one scale (judgment).
+    ``force_N``: on the pin, N; ``inner_mm``, ``gap_mm``, ``outer_mm``: those b, c and a, mm;
+    ``d_mm``: of the pin, mm; ``fy_MPa``: yield strength, MPa. Demand: the moment, N mm; capacity:
+    1.5 W Fy, over 1.5 so that everyday forces stand on one scale (judgment), N mm. Shear of the pin
+    and bearing on it are not covered here.
     """
     return (
         force_N * (inner_mm + 4 * gap_mm + 2 * outer_mm) / 8,

@@ -21,7 +21,9 @@ from .clause import clause
 def web_hole(*, hole_mm: Number, from_flange_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """Steel between a side-wall hole and the inside of the flange.
 
-    ``from_flange_mm``: hole's center to the rail's top or bottom.
+    ``hole_mm``: its diameter, mm; ``from_flange_mm``: hole's center to the rail's top or bottom,
+    mm; ``wall_mm``: of the flange, mm. Demand: 1.5 in, mm; capacity: the steel there, mm. A warning
+    at most.
     """
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
@@ -33,7 +35,11 @@ def web_hole(*, hole_mm: Number, from_flange_mm: Number, wall_mm: Number) -> tup
     also={"largest_mm": 0.75 * IN},
 )
 def hole_most(*, hole_mm: Number) -> tuple[Number, Number]:
-    """Largest hole drilled in a rail."""
+    """Largest hole drilled in a rail.
+
+    ``hole_mm``: its diameter, mm. Demand: the hole, mm; capacity: 3/4 in, mm. A warning at most.
+    Where it stands is judged by ``web_hole`` and ``hole_spacing``.
+    """
     return hole_mm, 0.75 * IN
 
 
@@ -43,7 +49,14 @@ def hole_most(*, hole_mm: Number) -> tuple[Number, Number]:
     also={"least_steel_mm": IN, "small_hole_mm": 0.625 * IN},
 )
 def hole_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
-    """Steel between two holes in a rail, edge to edge."""
+    """Steel between two holes in a rail, edge to edge.
+
+    ``hole_mm``: diameter of both, mm; ``spacing_mm``: center to center, mm. Demand: 1 in to a 5/8
+    in hole, 1.5 diameters beyond, mm; capacity: the steel between, mm.
+
+    >>> [float(hole_spacing(hole_mm=hole, spacing_mm=60.0)[0]) for hole in (12.0, 18.0)]
+    [25.4, 27.0]
+    """
     return (
         np.where(np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)),
         spacing_mm - hole_mm,
@@ -61,13 +74,23 @@ def reinforcement(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
 
 @clause("plate against wall: judgment, no source", formula="t <= 1.5 tw")
 def reinforcement_most(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
-    """A reinforcement at most half as thick again as the rail: past that it cracks at the ends."""
+    """A reinforcement at most half as thick again as the rail: past that it cracks at the ends.
+
+    ``t_mm``: the reinforcement, mm; ``wall_mm``: of the rail under it, mm. Demand: the
+    reinforcement, mm; capacity: 1.5 walls, mm. The stress at its end is not worked here
+    (``plate_end``).
+    """
     return t_mm, 1.5 * wall_mm
 
 
 @clause("VSB 6 Section H clause 5", edition="2022-12", formula="L >= 2 H")
 def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
-    """How far a reinforcement runs on past a cut or joint."""
+    """How far a reinforcement runs on past a cut or joint.
+
+    ``height_mm``: of the rail there, mm; ``reach_mm``: from the cut or joint to the reinforcement's
+    end, mm. Demand: twice the height, mm; capacity: the reach there. Written for heavy vehicles;
+    the shape of the end is not judged.
+    """
     return 2 * height_mm, reach_mm
 
 
@@ -77,7 +100,12 @@ def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
     unit="ratio",
 )
 def restored(*, ratio: Number) -> tuple[Number, Number]:
-    """The plated rail against the rail as measured."""
+    """The plated rail against the rail as measured.
+
+    ``ratio``: a property of the plated section over the same one before the cut, no unit. Demand:
+    1; capacity: the ratio. It compares sections only: what a rail is loaded with, where the plate
+    ends and the weld that carries it (``plate_end``, ``shear_flow``) are other clauses.
+    """
     return 1.0, ratio
 
 

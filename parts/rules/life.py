@@ -1,4 +1,4 @@
-"""Fatigue: the range of stress between everyday states against what two million of them allow.
+"""Fatigue: range of stress between everyday states against what ``CYCLES`` of them allow.
 
 Stresses MPa.
 """
@@ -48,7 +48,15 @@ def range_allowed(category: str, cycles: Number = CYCLES) -> Number:
     must=False,
 )
 def life_root(*, range_MPa: Number) -> tuple[Number, Number]:
-    """An ear or tab at its weld, everyday range of its plain elastic stress."""
+    """An ear or tab at its weld, everyday range of its plain elastic stress.
+
+    ``range_MPa``: largest difference of stress between two everyday states, MPa; not the height of
+    the stress. Demand: the range, MPa; capacity: that of category C at ``CYCLES``, MPa. The
+    standard supposes steel kept from corrosion; the weld's throat is ``life_throat``.
+
+    >>> round(float(life_root(range_MPa=0.0)[1]))
+    193
+    """
     return range_MPa, range_allowed("C")
 
 
@@ -62,7 +70,12 @@ def life_root(*, range_MPa: Number) -> tuple[Number, Number]:
     must=False,
 )
 def life_plate(*, range_MPa: Number) -> tuple[Number, Number]:
-    """A plate near the end of a weld, everyday range."""
+    """A plate near the end of a weld, everyday range.
+
+    ``range_MPa``: largest difference of stress between two everyday states, MPa. Demand: the range,
+    MPa; capacity: that of category E at ``CYCLES``, MPa. The plate's stress is the one that passes
+    the weld's end, with no peak of the weld's toe in it: the category holds that.
+    """
     return range_MPa, range_allowed("E")
 
 
@@ -123,5 +136,11 @@ def attached_length(*, length_mm: Number, t_mm: Number) -> tuple[Number, Number]
     must=False,
 )
 def life_throat(*, range_MPa: Number) -> tuple[Number, Number]:
-    """Throat of a weld group, everyday range of its force over the throat."""
+    """Throat of a weld group, everyday range of its force over the throat.
+
+    ``range_MPa``: largest difference between two everyday states of the group's force on a length
+    over the throat, MPa. Demand: the range, MPa; capacity: FAT 36, which is at two million ranges,
+    carried to ``CYCLES`` with slope 3, MPa. The toe is not judged here: ``life_root``,
+    ``life_plate``.
+    """
     return range_MPa, 36.0 * (2e6 / CYCLES) ** (1 / 3)

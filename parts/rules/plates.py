@@ -40,13 +40,22 @@ def least_radius(t_mm: Number, fy_MPa: Number) -> Number:
     also={"ratio": lambda of: float(least_radius(of["t_mm"], of["fy_MPa"])) / of["t_mm"]},
 )
 def bend_radius(*, t_mm: Number, fy_MPa: Number, radius_mm: Number) -> tuple[Number, Number]:
-    """Least inside radius of a bend."""
+    """Least inside radius of a bend.
+
+    ``t_mm``: plate, mm; ``fy_MPa``: its yield strength, MPa; ``radius_mm``: inside radius made, mm.
+    Demand: ``least_radius``, mm; capacity: the radius there. A bend along the grain wants more and
+    is not covered.
+    """
     return least_radius(t_mm, fy_MPa), radius_mm
 
 
 @clause("plasma cutting: judgment, no source", formula="dh >= 1.5 t")
 def cut_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
-    """Least hole the plasma cuts."""
+    """Least hole the plasma cuts.
+
+    ``t_mm``: plate, mm; ``hole_mm``: diameter, mm. Demand: 1.5 t, mm; capacity: the hole. Says
+    whether it is cut at all, not how round: a bolt hole may still want a drill.
+    """
     return 1.5 * t_mm, hole_mm
 
 
@@ -65,7 +74,14 @@ def block_shear(
     fy_MPa: Number,
     fu_MPa: Number,
 ) -> tuple[Number, Number]:
-    """Block shear with even tension, allowable."""
+    """Block shear with even tension, allowable.
+
+    ``force_N``: on the group, N; ``gross_shear_mm2`` Agv and ``net_shear_mm2`` Anv: area along the
+    force, holes in and out, mm2; ``net_tension_mm2`` Ant: area across it, holes out, mm2;
+    ``fy_MPa``, ``fu_MPa``: of the plate, MPa. Demand: the force, N; capacity: of this one block, N,
+    with Ubs 1. The caller finds the block that tears first; for uneven tension
+    ``block_shear_uneven``.
+    """
     return (
         force_N,
         (
@@ -129,7 +145,12 @@ def edge_buckling(
     unit="N",
 )
 def plate_sheared(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Number, Number]:
-    """A plate sheared in its own plane, yield of its gross section, allowable."""
+    """A plate sheared in its own plane, yield of its gross section, allowable.
+
+    ``force_N``: N; ``area_mm2``: gross section along the force, mm2; ``fy_MPa``: yield strength,
+    MPa. Demand: the force, N; capacity: 0.6 Fy A / 1.50, N. Rupture past holes (J4-4) and buckling
+    of a thin plate in shear are not covered.
+    """
     return force_N, 0.6 * fy_MPa * area_mm2 / 1.5
 
 
@@ -214,7 +235,10 @@ def plate_push(
 ) -> tuple[Number, Number]:
     """An ear or tab pushed toward its weld, allowable.
 
-    ``tall_mm``: weld to bolt; ``k``: how its top is held.
+    ``push_N``: N; ``width_mm``, ``t_mm``: of the foot, mm; ``tall_mm``: weld to bolt, mm; ``k``:
+    how its top is held, no unit; ``fy_MPa``: yield strength, MPa. Demand: the push, N; capacity:
+    yield to a slenderness of 25, ``tubes.critical`` beyond, times t b / 1.67, N. Bending at the
+    same time is ``plate_root``.
     """
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
     stress = np.where(slender <= STOCKY, fy_MPa, critical(fy_MPa, slender))

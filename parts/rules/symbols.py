@@ -138,7 +138,11 @@ UNITS = {
 
 
 class Put(NamedTuple):
-    """A number put into a formula: its letter, what it is, its value and unit inside."""
+    """A number put into a formula: its letter, what it is, its value and unit inside.
+
+    ``letter``: as the formula has it; ``says``: in words, for the list under it; ``value``: in
+    ``unit``, which is one of ``UNITS`` or empty for a bare number.
+    """
 
     letter: str
     says: str
@@ -147,7 +151,13 @@ class Put(NamedTuple):
 
 
 def unit_inside(name: str) -> str:
-    """Unit of an argument by the end of its name, empty for a bare number."""
+    """Unit of an argument by the end of its name, empty for a bare number.
+
+    The longest end of ``UNITS`` counts, so that N/mm is not read as mm.
+
+    >>> unit_inside("force_N_mm"), unit_inside("moment_Nmm"), unit_inside("slender")
+    ('N/mm', 'N mm', '')
+    """
     return next((unit for end, unit in UNITS.items() if name.endswith(end)), "")
 
 
@@ -161,7 +171,15 @@ def put_into(clause: Clause, given: Mapping[str, float]) -> tuple[Put, ...]:
 
 
 def constants(clause: Clause) -> tuple[Put, ...]:
-    """What a clause's formula needs that no row changes."""
+    """What a clause's formula needs that no row changes.
+
+    The fixed sizes of ``also``, not those looked up in a table by the numbers of a row. KeyError
+    for one nobody gave a letter.
+
+    >>> from soapstone.parts.rules.welds import plug_hole
+    >>> [(put.letter, put.value, put.unit) for put in constants(plug_hole)]
+    [('c', 7.9375, 'mm')]
+    """
     return tuple(
         _put(clause, name, value) for name, value in clause.also.items() if not callable(value)
     )

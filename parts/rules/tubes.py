@@ -72,13 +72,24 @@ BUCKLED = "Fcr = 0.658^(Fy/Fe) Fy if Fy/Fe <= 2.25 else 0.877 Fe; Fe = pi^2 E / 
 def column(
     *, force_N: Number, area_mm2: Number, slender: Number, fy_MPa: Number
 ) -> tuple[Number, Number]:
-    """A link pushed, pinned at both ends, allowable."""
+    """A link pushed, pinned at both ends, allowable.
+
+    ``force_N``: push, N; ``area_mm2``: of its steel, mm2; ``slender``: K L / r, no unit;
+    ``fy_MPa``: yield strength, MPa. Demand: the push, N; capacity: Fcr A / 1.67, N, with
+    ``critical``. A wall so thin that it buckles by itself (E7) and bending at the same time
+    (``combined``) are not covered.
+    """
     return force_N, critical(fy_MPa, slender) * area_mm2 / OMEGA
 
 
 @clause("AISC 360 J4.1, D2", edition="2016", formula="F <= Fy A / 1.67", tag="memory", unit="N")
 def tension(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Number, Number]:
-    """A link or plate pulled, yield of its gross section, allowable."""
+    """A link or plate pulled, yield of its gross section, allowable.
+
+    ``force_N``: pull, N; ``area_mm2``: gross section, mm2; ``fy_MPa``: yield strength, MPa. Demand:
+    the pull, N; capacity: Fy A / 1.67, N. Rupture of a net section, at a hole or a thread, is not
+    covered, nor the weld that brings the pull in.
+    """
     return force_N, fy_MPa * area_mm2 / OMEGA
 
 
@@ -91,7 +102,18 @@ def tension(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Numbe
 def combined(
     *, force_N: Number, capacity_N: Number, moment_Nmm: Number, capacity_Nmm: Number
 ) -> tuple[Number, Number]:
-    """Push or pull with bending; capacities are allowable."""
+    """Push or pull with bending; capacities are allowable.
+
+    ``force_N``: push or pull of either sign, N, with its ``capacity_N``, N; ``moment_Nmm``: N mm,
+    with its ``capacity_Nmm``, N mm: of ``column`` or ``tension``, and of ``bending``. Demand: the
+    sum of (H1-1a) from a fifth of the force's capacity, of (H1-1b) below it, no unit; capacity: 1.
+    What a push adds to the moment as the link bows must be in ``moment_Nmm`` already; shear and
+    torque are ``bent_and_twisted``.
+
+    >>> given = {"capacity_N": 100.0, "moment_Nmm": 45.0, "capacity_Nmm": 90.0}
+    >>> [round(float(combined(force_N=force, **given)[0]), 3) for force in (0.0, 10.0, -20.0)]
+    [0.5, 0.55, 0.644]
+    """
     axial, bent = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
     return np.where(axial >= LITTLE_PUSH, axial + 8 / 9 * bent, axial / 2 + bent), 1.0
 
@@ -113,7 +135,13 @@ def bent_and_twisted(
     torque_Nmm: Number,
     torsion_Nmm: Number,
 ) -> tuple[Number, Number]:
-    """A tube bent, sheared and twisted; capacities are allowable."""
+    """A tube bent, sheared and twisted; capacities are allowable.
+
+    ``moment_Nmm``, ``torque_Nmm``: N mm, and ``shear_N``: N, of either sign; ``bending_Nmm``,
+    ``torsion_Nmm``, ``sheared_N``: what each may be alone, of ``bending``, ``torsion``,
+    ``shearing``. Demand: (H3-6) without its term for push or pull, no unit; capacity: 1. The
+    standard may forget a torque below a fifth of its capacity; here it always counts.
+    """
     round_it = np.abs(shear_N) / sheared_N + np.abs(torque_Nmm) / torsion_Nmm
     return np.abs(moment_Nmm) / bending_Nmm + round_it**2, 1.0
 
@@ -164,5 +192,10 @@ def arm_spin(*, force_N: Number, critical_N: Number) -> tuple[Number, Number]:
 def bent_tube(
     *, moment_Nmm: Number, od_mm: Number, wall_mm: Number, fy_MPa: Number
 ) -> tuple[Number, Number]:
-    """A compact round tube bent, allowable."""
+    """A compact round tube bent, allowable.
+
+    ``moment_Nmm``: N mm; ``od_mm``, ``wall_mm``: outside diameter and wall, mm; ``fy_MPa``: yield
+    strength, MPa. Demand: the moment, N mm; capacity: ``bending``, N mm. A wall too thin to be
+    compact (Table B4.1b) is not covered, nor push or pull (``combined``).
+    """
     return moment_Nmm, bending(od_mm, wall_mm, fy_MPa)

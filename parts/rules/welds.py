@@ -34,7 +34,10 @@ USUAL = 0.75
 
 
 class Largest(tuple[float, ...]):
-    """A shop's legs, of which the largest is taken that an edge carries: where the load asks."""
+    """A shop's legs, of which the largest is taken that an edge carries: where the load asks.
+
+    Lengths, mm, smallest first, as any list of legs; only the choice differs.
+    """
 
     __slots__ = ()
 
@@ -171,14 +174,22 @@ def fillet_least(
 ) -> tuple[Number, Number]:
     """Smallest fillet for the thinner part joined.
 
-    ``most_mm``: the largest leg of the shop's list that the thinner part carries.
+    ``t_mm``: that part, mm; ``leg_mm``: mm; ``cyclic``: whether the load cycles; ``most_mm``: the
+    largest leg of the shop's list that the thinner part carries, mm. Demand: ``least_leg``, mm;
+    capacity: the leg, mm. It says that a weld fuses, not that it holds (``fillet_strength``,
+    ``weld_line``).
     """
     return least_leg(t_mm, cyclic, most_mm), leg_mm
 
 
 @clause("common practice, no source", edition="", formula="w <= t", tag="practice")
 def fillet_wall(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
-    """No fillet larger than the thinner wall."""
+    """No fillet larger than the thinner wall.
+
+    ``t_mm``: the thinner part, mm; ``leg_mm``: mm. Demand: the leg, mm; capacity: the wall, mm. A
+    larger leg burns a thin wall and gains nothing: the wall beside it gives first
+    (``wall_beside``).
+    """
     return leg_mm, t_mm
 
 
@@ -189,7 +200,12 @@ def fillet_wall(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     also={"most_mm": lambda of: float(most_leg(of["t_mm"]))},
 )
 def fillet_most(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
-    """Largest fillet along an edge."""
+    """Largest fillet along an edge.
+
+    ``t_mm``: the part along whose edge it runs, mm; ``leg_mm``: mm. Demand: the leg, mm; capacity:
+    ``most_leg``, mm. The larger weld that the standard allows where a drawing has it built out to
+    the full throat is not allowed here.
+    """
     return leg_mm, most_leg(t_mm)
 
 
@@ -200,7 +216,17 @@ def fillet_most(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     also={"stitch_mm": lambda of: 1.5 * IN if of["stitched"] else 0.0},
 )
 def fillet_length(*, leg_mm: Number, length_mm: Number, stitched: Flag) -> tuple[Number, Number]:
-    """Least length of a fillet."""
+    """Least length of a fillet.
+
+    ``leg_mm``: mm; ``length_mm``: of one run, mm; ``stitched``: whether the runs are spaced.
+    Demand: 4 legs, at least 1.5 in for a stitch, mm; capacity: the run there. The standard's way
+    out, a short weld counted with a quarter of its length as leg, is not taken; what it takes off a
+    very long weld pulled at its end is not covered.
+
+    >>> run = {"leg_mm": 6.0, "length_mm": 30.0}
+    >>> [round(float(fillet_length(stitched=each, **run)[0]), 1) for each in (False, True)]
+    [24.0, 38.1]
+    """
     return np.where(stitched, np.maximum(4 * leg_mm, 1.5 * IN), 4 * leg_mm), length_mm
 
 
@@ -213,7 +239,18 @@ def fillet_length(*, leg_mm: Number, length_mm: Number, stitched: Flag) -> tuple
 def fillet_strength(
     *, force_N: Number, leg_mm: Number, length_mm: Number, fexx_MPa: Number, angle_rad: Number = 0.0
 ) -> tuple[Number, Number]:
-    """Strength of a fillet whose load makes an angle with it, allowable."""
+    """Strength of a fillet whose load makes an angle with it, allowable.
+
+    ``force_N``: through the middle of the weld, N; ``leg_mm``, ``length_mm``: mm; ``fexx_MPa``:
+    tensile strength of the filler, MPa; ``angle_rad``: between force and weld, 0 to pi/2, rad, 0
+    along it. Demand: the force, N; capacity: N. The steel beside it is ``wall_beside``; a force
+    past the middle, ``weld_line``.
+
+    >>> weld = {"force_N": 0.0, "leg_mm": 6.0, "length_mm": 50.0, "fexx_MPa": 483.0}
+    >>> along, across = (fillet_strength(angle_rad=angle, **weld)[1] for angle in (0.0, np.pi / 2))
+    >>> round(float(across / along), 3)
+    1.5
+    """
     return (
         force_N,
         0.6
@@ -230,13 +267,23 @@ def fillet_strength(
     "AISC 360 J2.3b", edition="2016", formula="dh >= t + c", also={"least_steel_mm": 5 * IN / 16}
 )
 def plug_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
-    """Least hole of a plug weld."""
+    """Least hole of a plug weld.
+
+    ``t_mm``: the part with the hole, mm; ``hole_mm``: its diameter, mm. Demand: t + 5/16 in, mm;
+    capacity: the hole. The standard's rounding up to an odd sixteenth and its largest hole are not
+    asked.
+    """
     return t_mm + 5 * IN / 16, hole_mm
 
 
 @clause("AISC 360 J2.3b", edition="2016", formula="s >= 4 dh", tag="memory")
 def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
-    """Least distance between the centers of plug welds."""
+    """Least distance between the centers of plug welds.
+
+    ``hole_mm``: diameter of the holes, mm; ``spacing_mm``: center to center, mm. Demand: 4
+    diameters, mm; capacity: the spacing there. Slots have limits of their own, which are not
+    covered.
+    """
     return 4 * hole_mm, spacing_mm
 
 
@@ -247,7 +294,13 @@ def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number
     unit="N/mm",
 )
 def weld_line(*, force_N_mm: Number, leg_mm: Number, fexx_MPa: Number) -> tuple[Number, Number]:
-    """Force on each millimeter of a weld group, no credit for its direction, allowable."""
+    """Force on each millimeter of a weld group, no credit for its direction, allowable.
+
+    ``force_N_mm``: the largest on a millimeter of the group, all directions together, N/mm
+    (``bolts.shares`` over its length); ``leg_mm``: mm; ``fexx_MPa``: tensile strength of the
+    filler, MPa. Demand: that force, N/mm; capacity: of a throat 0.70711 w, N/mm. On the safe side
+    by up to half for a force across the weld (``fillet_strength``).
+    """
     return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
 
 
@@ -259,5 +312,10 @@ def weld_line(*, force_N_mm: Number, leg_mm: Number, fexx_MPa: Number) -> tuple[
     unit="N/mm",
 )
 def wall_beside(*, force_N_mm: Number, t_mm: Number, fu_MPa: Number) -> tuple[Number, Number]:
-    """The thinner wall beside a weld, per millimeter, allowable."""
+    """The thinner wall beside a weld, per millimeter, allowable.
+
+    ``force_N_mm``: as in ``weld_line``, N/mm; ``t_mm``: the thinner part, mm; ``fu_MPa``: its
+    tensile strength, MPa. Demand: the force, N/mm; capacity: 0.60 Fu t / 2.00, N/mm. Yield of the
+    wall in shear (J4-3) and its bending are not covered.
+    """
     return force_N_mm, 0.6 * fu_MPa * t_mm / OMEGA

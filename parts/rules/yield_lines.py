@@ -27,7 +27,14 @@ SHARE = 0.9
 
 
 def thickness(moment: Number, fy_MPa: Number) -> Number:
-    """Thickness whose plastic moment a millimeter, over 1.67, is this one, N; elementwise, mm."""
+    """Thickness whose plastic moment a millimeter, over 1.67, is this one, N; elementwise, mm.
+
+    ``moment``: on a millimeter of line, N mm/mm; below 0 it counts as none; ``fy_MPa``: yield
+    strength, MPa. Floats or arrays that broadcast.
+
+    >>> round(float(thickness(2500.0, 250.0)), 2)
+    8.17
+    """
     found: Number = np.sqrt(4 * OMEGA * np.maximum(moment, 0.0) / fy_MPa)
     return found
 
@@ -263,5 +270,10 @@ def blade_pulled(
 def strip_bent(
     *, moment_Nmm: Number, strip_mm: Number, fy_MPa: Number, t_mm: Number
 ) -> tuple[Number, Number]:
-    """Thickness of a strip of plate bent between what carries it, plastic, allowable."""
+    """Thickness of a strip of plate bent between what carries it, plastic, allowable.
+
+    ``moment_Nmm``: over its thickness, of either sign, N mm; ``strip_mm``: width that takes part,
+    mm; ``fy_MPa``: yield strength, MPa; ``t_mm``: plate, mm. Demand: the thickness wanted, mm;
+    capacity: the one there. How wide a strip counts is the caller's; shear of it is not covered.
+    """
     return thickness(np.abs(moment_Nmm) / strip_mm, fy_MPa), t_mm
