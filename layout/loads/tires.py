@@ -41,7 +41,11 @@ def standing(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def bump(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Both wheels carry ``factor`` times static, (2, 3), N; ``wheel`` changes nothing."""
+    """Both wheels carry ``factor`` times static, (2, 3), N; ``wheel`` changes nothing.
+
+    Upward only. What the springs and stops make of it is not worked here: ``factor`` holds the
+    impact.
+    """
     ground = standing(truck, factor, wheel)
     ground[:, 2] = factor * truck.wheel
     return ground
@@ -119,7 +123,13 @@ def pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def deep_pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel against a step of ``DEEP`` of its radius, (2, 3), N; else as ``pothole``."""
+    """One wheel against a step of ``DEEP`` of its radius, (2, 3), N; else as ``pothole``.
+
+    Steeper than ``pothole``'s step, so that more of the same blow goes along the truck (``slope``).
+
+    >>> round(slope(STEP), 2), round(slope(DEEP), 2)
+    (0.48, 0.88)
+    """
     return _against(truck, DEEP, (factor, POTHOLE_LIFT), wheel)
 
 
@@ -251,7 +261,11 @@ def lifted(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def hanging(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel hangs, a jack holds the frame, (2, 3), N; the other wheel stands."""
+    """One wheel hangs, a jack holds the frame, (2, 3), N; the other wheel stands.
+
+    ``wheel``: the one that hangs, 0 left, 1 right; ``factor`` changes nothing. The jack's own force
+    is the case's ``jack`` (``bracket_lift``).
+    """
     ground = standing(truck, factor, wheel)
     ground[wheel] = 0.0
     return ground
@@ -268,12 +282,19 @@ def bracket_lift(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def nothing(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """No jack: zeros (2, 3), N; ``factor`` and ``wheel`` change nothing."""
+    """No jack: zeros (2, 3), N; ``factor`` and ``wheel`` change nothing.
+
+    What a case without a jack has in its place, so that every case has forces on tires and jack.
+    """
     return np.zeros((2, 3))
 
 
 def at_ground(truck: LoadBasis) -> Array:
-    """The contact patches, (2, 3), mm from each hub: a loaded tire radius below."""
+    """The contact patches, (2, 3), mm from each hub: a loaded tire radius below.
+
+    x forward, y left, z up; row 0 left, 1 right. Where braking and side forces act: their moment
+    about the hub is theirs times that radius.
+    """
     return np.array(((0.0, 0.0, -truck.tire_radius),) * 2)
 
 

@@ -22,7 +22,10 @@ SMALL = 1e-9
 
 
 def arm_reach(value: CheckedValues) -> Iterator[Diagnosis]:
-    """The arm's circle about the frame joint does not come to ride height or droop."""
+    """The arm's circle about the frame joint does not come to ride height or droop.
+
+    Conflict; ``margin`` in mm: how far back the joint line is, less how far it must be.
+    """
     x = value("arms.joint_behind")
     joint = (value("arms.joint_height", "L") + value("arms.joint_height", "R")) / 2
     for name, height in (
@@ -55,7 +58,10 @@ def arm_reach(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def bar_length(value: CheckedValues) -> Iterator[Diagnosis]:
-    """The frame mount falls outside where its bracket can stand."""
+    """The frame mount falls outside where its bracket can stand.
+
+    Conflict; ``margin`` in mm of bar length, never above 0. A miss to 1/64 in passes.
+    """
     y, low, high = (
         value("bar.frame.y"),
         value("track_bar.frame_y_low"),
@@ -90,7 +96,10 @@ def bar_length(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def bar_angles(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Bar against drag link, and against level."""
+    """Bar against drag link, and against level.
+
+    Conflict for the first, warning for the second, both past ``track_bar.max_error``; rad.
+    """
     most, error, slope, drop = (
         value("track_bar.max_error"),
         value("bar.error"),
@@ -245,7 +254,10 @@ def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str
 
 
 def shaft_angles(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Joint angles of the shaft at ride height against their makers' limits."""
+    """Joint angles of the shaft at ride height against their makers' limits.
+
+    Conflict, one a joint; ``margin`` in rad. A joint without a limit or an angle passes.
+    """
     for key, limit, what in (
         ("pinion.working", "driveline.max_pinion_joint", "pinion joint"),
         ("shaft.transfer", "driveline.max_transfer_joint", "transfer-case joint"),

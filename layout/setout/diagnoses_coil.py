@@ -15,7 +15,11 @@ SMALL = 1e-9
 
 
 def bump_room(value: CheckedValues) -> Iterator[Diagnosis]:
-    """The axle tube and the stop, pressed flat, do not fit under the rail at full bump."""
+    """The axle tube and the stop, pressed flat, do not fit under the rail at full bump.
+
+    Conflict, one a side; ``margin`` in mm of height. A stop inside the coil does not stand on the
+    tube and takes no room here.
+    """
     for side in SIDES:
         inside = value.job.words.get("travel.stop_place") == "inside coil"
         pressed = 0.0 if inside else value("travel.stop_compressed")
@@ -36,7 +40,11 @@ def bump_room(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def coil_binds(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Coil at full bump against solid length and margin."""
+    """Coil at full bump against solid length and margin.
+
+    Conflict, one a side; ``margin`` in mm of coil length. The cure is in mm of axle travel: the
+    length over ``spring.ratio``.
+    """
     for side in SIDES:
         length, least = (
             value("spring.at_bump", side),
@@ -57,7 +65,10 @@ def coil_binds(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def coil_loose(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Coil at full droop against its free length."""
+    """Coil at full droop against its free length.
+
+    Conflict, one a side; ``margin`` in mm of coil length, the cure in mm of axle travel.
+    """
     for side in SIDES:
         length, free = value("spring.at_droop", side), value("spring.free_length")
         if length > free + SMALL:
@@ -74,7 +85,11 @@ def coil_loose(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def seat_angle(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Angle between the coil's seats over the travel; the least a wedge can make of it."""
+    """Angle between the coil's seats over the travel; the least a wedge can make of it.
+
+    Conflict; ``margin`` in rad. The axle turns as it travels and the lower seat with it: a wedge
+    moves the whole band of angles, at best to the same size each way, but makes it no narrower.
+    """
     got, most = value("seat.angle"), value("spring.max_seat_angle")
     if got <= most + SMALL:
         return
@@ -101,7 +116,10 @@ def seat_angle(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def loaded_state(value: CheckedValues) -> Iterator[Diagnosis]:
-    """A coil length that was not read at ride height is not used."""
+    """A coil length that was not read at ride height is not used.
+
+    Note, one a side, without a measure (``margin`` NaN).
+    """
     for side in SIDES:
         r = value.job.readings.get(Key("spring.loaded_length", side))
         if r is not None and r.state not in ("ride", "any", ""):
@@ -117,7 +135,11 @@ def loaded_state(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def block_height(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Frame blocked higher or lower than the wanted lip height asks for."""
+    """Frame blocked higher or lower than the wanted lip height asks for.
+
+    Note, one a side; ``margin`` in mm. What lies within twice the standard uncertainty of the miss
+    is not told from none.
+    """
     for side in SIDES:
         miss, sure = value("frame.block_miss", side), 2 * value.u("frame.block_miss", side)
         if abs(miss) > sure:
@@ -135,7 +157,11 @@ def block_height(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def beyond_stations(value: CheckedValues) -> Iterator[Diagnosis]:
-    """A part stands where no rail station was taped."""
+    """A part stands where no rail station was taped.
+
+    Note, one for each of coil, crossmember, track-bar bracket and stop; ``margin`` in mm along the
+    rail, never above 0. With fewer stations than the job needs it says nothing: those are owed.
+    """
     xs = [
         r.value
         for k, r in value.job.readings.items()
@@ -164,7 +190,12 @@ def beyond_stations(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def plane_warp(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Four readings of the plate plane that are not in one plane."""
+    """Four readings of the plate plane that are not in one plane.
+
+    Three readings make a plane; the fourth shows how much more the front pair leans than the rear
+    pair. Note, one a side, past 1/4 in (judgment, no source); ``margin`` in mm. A side with a
+    reading missing is left out alone.
+    """
     for side in SIDES:
         try:
             fl, fh, rl, rh = (

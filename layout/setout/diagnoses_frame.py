@@ -18,7 +18,11 @@ SQUARE = IN / 8
 
 
 def frame_square(value: CheckedValues) -> Iterator[Diagnosis]:
-    """The two diagonals of the frame differ."""
+    """The two diagonals of the frame differ.
+
+    Warning past ``SQUARE``; ``margin`` in mm. Equal diagonals show that the rails are not shifted
+    along each other, nothing of a twisted frame.
+    """
     a, b = value("frame.diagonal_a"), value("frame.diagonal_b")
     if abs(a - b) > SQUARE:
         yield Diagnosis(

@@ -34,7 +34,11 @@ def _given(value: CheckedValues, name: str) -> bool:
 
 
 def working_given(value: CheckedValues) -> Iterator[Diagnosis]:
-    """A working angle given below what the sideways offset leaves."""
+    """A working angle given below what the sideways offset leaves.
+
+    Conflict; ``margin`` in rad, past a hundredth of a degree. Working angles are 3-D: no turn of
+    the pinion in side view takes out what the offset makes.
+    """
     floor = value("pinion.floor")
     if not _below_floor(value):
         return
@@ -56,7 +60,11 @@ def _below_floor(value: CheckedValues) -> bool:
 
 
 def working(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Sideways offset and working band of a shaft with a double-Cardan joint."""
+    """Sideways offset and working band of a shaft with a double-Cardan joint.
+
+    ``margin`` in rad. Conflict where the offset alone is past the band, or where the joint works
+    above it; warning below it. Says nothing of single joints, nor beside ``working_given``.
+    """
     if _single(value) or _below_floor(value):
         return
     low, high, floor = value("wanted.band_low"), value("wanted.band_high"), value("pinion.floor")
@@ -101,7 +109,11 @@ def working(value: CheckedValues) -> Iterator[Diagnosis]:
 
 
 def single_joints(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Two single joints: equal angles within a degree, each enough to roll its needles."""
+    """Two single joints: equal angles within a degree, each enough to roll its needles.
+
+    Conflict for angles that differ by more than ``APART``, warning for a joint below ``LEAST``;
+    ``margin`` in rad. Says nothing of a double-Cardan shaft.
+    """
     if not _single(value):
         return
     one, two = pinion.working(value("pinion.up"), *_place(value)), value("shaft.transfer")
@@ -232,7 +244,10 @@ def _was(value: CheckedValues, name: str, now: float) -> float:
 
 
 def wish_unused(value: CheckedValues) -> Iterator[Diagnosis]:
-    """A working angle wanted of a shaft that takes its angle from the output shaft."""
+    """A working angle wanted of a shaft that takes its angle from the output shaft.
+
+    Note, only where the angle was asked for, not assumed; ``margin`` 0: nothing is missing.
+    """
     r = value.job.readings.get(Key("wanted.pinion_working", "C"))
     if _single(value) and r is not None and not r.assumed:
         yield Diagnosis(

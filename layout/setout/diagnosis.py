@@ -31,7 +31,11 @@ class Diagnosis(NamedTuple):
 
 
 class MissingValueError(Exception):
-    """A check needs a value that waits or has no solution."""
+    """A check needs a value that waits or has no solution.
+
+    Its text is the value's name. ``CheckedValues`` raises it and whoever runs the checks catches
+    it: no diagnosis comes of what is not known yet.
+    """
 
 
 class CheckedValues:
@@ -52,7 +56,11 @@ class CheckedValues:
         return value
 
     def get(self, name: str, side: Side, default: float) -> float:
-        """Value, or ``default`` where there is none."""
+        """Value, or ``default`` where there is none.
+
+        Internal units, and the default in the same. Unlike a call it never raises, and what is not
+        finite is given back as it is.
+        """
         return self.solved.values.get(Key(name, side), default)
 
     def u(self, name: str, side: Side = "C") -> float:

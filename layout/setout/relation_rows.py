@@ -51,7 +51,13 @@ def each(
     unit: str = "length",
     source: str = GEOMETRY,
 ) -> Relation:
-    """``out = f(*ins)`` for left and right, each from its own readings; else as ``row``."""
+    """``out = f(*ins)`` for left and right, each from its own readings; else as ``row``.
+
+    A name in ``ins`` is of the same side, unless it says its own after an @.
+
+    >>> each("a.twice", "a.x", lambda a: 2 * a, "2 a", "twice").sided
+    True
+    """
     return row(
         out=out, ins=ins, f=f, formula=formula, title=title, unit=unit, sided=True, source=source
     )

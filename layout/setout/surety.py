@@ -224,7 +224,11 @@ def doubt(x: float, unit: str) -> str:
 
 
 def sentence(a: Answer) -> str:
-    """One line for a person: value, plus-minus, what is behind it, what takes it up."""
+    """One line for a person: value, plus-minus, what is behind it, what takes it up.
+
+    In the units people read (``doubt`` rounds up); shares of the variance in percent. What takes it
+    up is left out where nothing does.
+    """
     side = f" {SIDE_WORD[a.key.side]}" if a.key.side != "C" else ""
     why = ", ".join(f"{k} {100 * s:.0f} %" for k, s in a.behind)
     room = (

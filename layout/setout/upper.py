@@ -16,7 +16,11 @@ from .relation_rows import each, on_axle
 
 
 class Vec(NamedTuple):
-    """A vector in mm or none."""
+    """A vector in mm or none.
+
+    x forward, y outward, z up: see the room's head. Plain numbers, so that a relation's function
+    works on single values.
+    """
 
     x: float
     y: float

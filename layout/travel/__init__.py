@@ -83,7 +83,11 @@ class Travel(NamedTuple):
 
     @property
     def bracketed(self) -> bool:
-        """Whether bushing rates are assumed, soft to hard."""
+        """Whether bushing rates are assumed, soft to hard.
+
+        Then ``low`` and ``high`` have the least and the most of every output between them; where
+        every rate is read, or nothing could be worked yet, both are None.
+        """
         return self.low is not None
 
 

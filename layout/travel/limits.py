@@ -68,12 +68,22 @@ class Limit(NamedTuple):
 
     @property
     def rolls(self) -> bool:
-        """Whether the path is one of roll, not of heave."""
+        """Whether the path is one of roll, not of heave.
+
+        Then ``at`` and ``asked`` are rad, otherwise mm.
+        """
         return self.path not in HEAVES
 
     @property
     def short(self) -> bool:
-        """Whether it ends the travel before what was asked for."""
+        """Whether it ends the travel before what was asked for.
+
+        False where it is not met as far as was looked (``at`` NaN), or only past the travel asked
+        for.
+
+        >>> Limit("bump", "coil", at=80.0, asked=100.0, there=3.0, most=1.0, unit="length").short
+        True
+        """
         return math.isfinite(self.at) and abs(self.at) < abs(self.asked) - 1e-6
 
     @property
@@ -89,7 +99,14 @@ class Limit(NamedTuple):
 
     @property
     def margin(self) -> float:
-        """What is left at the travel asked for, in ``unit``; below zero it is overdrawn."""
+        """What is left at the travel asked for, in ``unit``; below zero it is overdrawn.
+
+        ``most`` less ``there``, before ``shown`` turns them round for reading, so that its sign
+        means the same for a least as for a most.
+
+        >>> Limit("bump", "coil", at=80.0, asked=100.0, there=3.0, most=1.0, unit="length").margin
+        -2.0
+        """
         return self.most - self.there
 
 

@@ -62,7 +62,10 @@ class Linkage(NamedTuple):
 
     @property
     def variants(self) -> int:
-        """How many linkages are stacked; 0 for a single one."""
+        """How many linkages are stacked; 0 for a single one.
+
+        The length of the first axis of every array of it, where there is one.
+        """
         return len(self.centre) if self.centre.ndim > 1 else 0
 
 
