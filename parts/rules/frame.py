@@ -137,6 +137,10 @@ def end_stress(t_mm: Number, wall_mm: Number) -> Number:
 def plate_end(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there
     than at its own edge.
+
+    ``t_mm``: the plate, mm; ``wall_mm``: of the rail, mm. Demand: ``end_stress``, no unit;
+    capacity: 1. Bending of the rail only, and static: a warning at most, and no word on fatigue
+    there.
     """
     return end_stress(t_mm, wall_mm), 1.0
 
@@ -158,6 +162,12 @@ def shear_flow(
 ) -> tuple[Number, Number]:
     """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and
     torque, allowable.
+
+    ``shear_N``: of the rail, N, and ``torque_Nmm``: N mm, of either sign; ``first_mm3`` Q: first
+    moment of the part beyond the weld, mm3; ``inertia_mm4`` I: of the whole section, mm4;
+    ``cell_mm2`` Am: inside its middle line, mm2; ``leg_mm``: mm; ``fexx_MPa``: of the filler, MPa.
+    Demand: the flow, N/mm; capacity: of the throat over 2.00, N/mm. For an open section, which has
+    no cell, the torque is 0.
     """
     return (
         np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (2 * cell_mm2),

@@ -91,6 +91,10 @@ def life_plate(*, range_MPa: Number) -> tuple[Number, Number]:
 def life_tube(*, range_MPa: Number) -> tuple[Number, Number]:
     """A tube beside the end of a weld along it, or of one round its end: category E, as for
     lengthwise fillets at the end of a pulled member up to 1/2 in thick.
+
+    ``range_MPa``: largest difference of stress between two everyday states, MPa. Demand: the range,
+    MPa; capacity: that of category E at ``CYCLES``, MPa. Thicker steel (category E') is not
+    covered.
     """
     return range_MPa, range_allowed("E")
 
@@ -107,6 +111,9 @@ def life_tube(*, range_MPa: Number) -> tuple[Number, Number]:
 def life_attached(*, range_MPa: Number) -> tuple[Number, Number]:
     """A tube or plate at the end of a plate welded on along its pull, everyday range: category D,
     as long as ``attached_length`` is met.
+
+    ``range_MPa``: largest difference of stress between two everyday states, MPa. Demand: the range,
+    MPa; capacity: that of category D at ``CYCLES``, MPa.
     """
     return range_MPa, range_allowed("D")
 

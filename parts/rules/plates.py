@@ -110,6 +110,8 @@ def block_shear_uneven(
 ) -> tuple[Number, Number]:
     """Block shear where the force passes beside the bolts, so that the tension is uneven (Ubs 0.5),
     allowable.
+
+    Arguments, demand and capacity as in ``block_shear``, with half of the pulled area's strength.
     """
     sheared = np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
     return force_N, (sheared + 0.5 * fu_MPa * net_tension_mm2) / 2.0
@@ -131,6 +133,10 @@ def edge_buckling(
 ) -> tuple[Number, Number]:
     """A plate pushed along its free edge, ``outstand_mm`` from the weld that holds it: what is left
     of yield where it buckles first, allowable.
+
+    ``stress_MPa``: largest push along the edge, MPa; ``outstand_mm``, ``t_mm``: mm; ``fy_MPa``:
+    yield strength, MPa. Demand: the stress, MPa; capacity: MPa. The stress counts as even over the
+    outstand (k 0.43), on the safe side where it falls off toward the weld.
     """
     slender = outstand_mm / np.asarray(t_mm) / (28.4 * np.sqrt(235.0 / fy_MPa) * np.sqrt(0.43))
     left = np.where(slender <= STOUT, 1.0, (slender - 0.188) / np.maximum(slender, 1e-9) ** 2)
@@ -203,6 +209,10 @@ def arc_slip(
 ) -> tuple[Number, Number]:
     """An ear on a round that turns about the round's middle: its foot sheared to yield along the
     whole arc, an upper bound of what it carries; ``moment_Nmm`` about that middle.
+
+    ``radius_mm``: of the round, mm; ``arc_rad``: what of it the foot covers, rad; ``t_mm``: the
+    ear, mm; ``fy_MPa``: yield strength, MPa. Demand: the moment, N mm; capacity: N mm. The weld
+    along the arc is judged by itself (``welds.weld_line``).
     """
     return moment_Nmm, 0.6 * fy_MPa * t_mm * np.square(radius_mm) * arc_rad / 1.67
 
@@ -217,6 +227,9 @@ def arc_slip(
 def bent(*, stress_MPa: Number, fy_MPa: Number) -> tuple[Number, Number]:
     """A plate's largest stress one thickness off its welds, from the project's own elements: the
     plate is worked alone.
+
+    ``stress_MPa``: von Mises stress, MPa; ``fy_MPa``: yield strength, MPa. Demand: the stress, MPa;
+    capacity: Fy / 1.67, MPa.
     """
     return stress_MPa, fy_MPa / 1.67
 

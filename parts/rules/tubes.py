@@ -179,6 +179,9 @@ def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
 def arm_spin(*, force_N: Number, critical_N: Number) -> tuple[Number, Number]:
     """Push in an upper arm against the push that flips the radius arm about its own axis (closed
     form of the travel model, held against a numeric buckling).
+
+    ``force_N``: the push, N; ``critical_N``: the one that flips it, N. Demand: the push, N;
+    capacity: the other over 1.67, N. The strength of the upper arm is ``column``.
     """
     return force_N, critical_N / OMEGA
 
