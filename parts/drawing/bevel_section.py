@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 
 from ...layout.units import tape as fraction
+from ..model.assembly import Weld
 from ..model.vectors import Vec2
 from ..rules.welds import leg_text
 from ..words.names import edges
@@ -39,59 +40,74 @@ def section_view(letter: str, row: WeldLine, thickness: float, ratio: float) -> 
     ``thickness``: of the plate, mm; ``ratio``: paper over part of the flat it stands beside, so
     that it comes out at its own scale. ValueError for a weld without a groove.
     """
-    weld = row.weld
-    groove = weld.groove
-    if groove is None:
-        raise ValueError(f"weld {weld.id} has no groove")
     scale = next(each for each in scales() if each.ratio * thickness * POINTS <= TALLEST)
-    own, under = scale.ratio / ratio, weld.face == "bottom"
-    open_ = groove.angle - groove.bevel
+    section = _BevelSection(row.weld, thickness, scale.ratio / ratio)
+    words = f"section {letter}-{letter}, edge {edges(row.weld.edges)}, {scale.words}"
+    cut = SectionCut(letter, row.edges, row.opening)
+    return SideElevation(section.lines(), (), section.remarks(), words, cut)
 
-    def at(beside: float, off: float) -> Vec2:
+
+class _BevelSection:
+    """Points of a section, on the flat's own scale; ``own``: how much larger it is drawn."""
+
+    def __init__(self, weld: Weld, thickness: float, own: float) -> None:
+        if weld.groove is None:
+            raise ValueError(f"weld {weld.id} has no groove")
+        self.weld, self.groove = weld, weld.groove
+        self.thickness, self.own = thickness, own
+        self.under = weld.face == "bottom"
+        self.open = self.groove.angle - self.groove.bevel
+        self.corner, self.root = self._at(0.0, 0.0), self._at(0.0, self.groove.land)
+        self.cut = self._ray(-self.groove.bevel, self.groove.depth)
+        self.far = self._ray(self.open, self.groove.depth)
+        turns = [-self.groove.bevel + self.groove.angle * n / STEPS for n in range(STEPS + 1)]
+        self.arc = tuple(
+            self._ray(turn, ARC * self.groove.depth * math.cos(turn)) for turn in turns
+        )
+
+    def _at(self, beside: float, off: float) -> Vec2:
         """A point ``off`` the face that is not welded, mm of the part."""
-        return own * beside, own * (thickness - off if under else off)
+        return self.own * beside, self.own * (self.thickness - off if self.under else off)
 
-    def ray(angle: float, out: float) -> Vec2:
+    def _ray(self, angle: float, out: float) -> Vec2:
         """A point so far from the root toward the welded face, at an angle from square."""
-        return at(out * math.tan(angle), groove.land + out)
+        return self._at(out * math.tan(angle), self.groove.land + out)
 
-    end = -LONG * thickness
-    corner, root = at(0.0, 0.0), at(0.0, groove.land)
-    cut, far = ray(-groove.bevel, groove.depth), ray(open_, groove.depth)
-    turns = [-groove.bevel + groove.angle * step / STEPS for step in range(STEPS + 1)]
-    arc = tuple(ray(turn, ARC * groove.depth * math.cos(turn)) for turn in turns)
-    lines: list[PlacedStroke] = [
-        ((at(end, thickness), cut, root, corner, at(end, 0.0)), "wide"),
-        ((corner, root, ray(open_, PAST * groove.depth)), "narrow"),
-        ((cut, far), "narrow"),
-        (arc, "narrow"),
-    ]
-    face = -math.pi / 2 if under else math.pi / 2
-    land = (0.0, (corner[1] + root[1]) / 2)
-    throat = ((cut[0] + far[0]) / 2, cut[1])
-    bevel = ray(-groove.bevel, 0.8 * groove.depth)
-    remarks = (
-        Remark(
-            "note",
-            groove.bevel,
-            f"bevel {math.degrees(groove.bevel):.0f}°",
-            ((bevel, math.pi + face / 3), (bevel, math.pi - face / 3)),
-        ),
-        Remark("note", groove.land, f"root face {fraction(groove.land)}", ((land, 0.0),)),
-        Remark(
-            "note",
-            groove.angle,
-            f"groove {math.degrees(groove.angle):.0f}°, root opening 0",
-            ((arc[-2], face / 6), (arc[-4], face / 6)),
-        ),
-        Remark(
-            "note",
-            weld.leg,
-            f"{fraction(groove.depth)} deep, throat ({leg_text(weld.leg)})",
-            ((throat, face),),
-        ),
-    )
-    words = f"section {letter}-{letter}, edge {edges(weld.edges)}, {scale.words}"
-    return SideElevation(
-        tuple(lines), (), remarks, words, SectionCut(letter, row.edges, row.opening)
-    )
+    def lines(self) -> tuple[PlacedStroke, ...]:
+        """The plate's cut end, what it is welded to, the groove and the arc of its angle."""
+        end = -LONG * self.thickness
+        ends = self._at(end, self.thickness), self._at(end, 0.0)
+        return (
+            ((ends[0], self.cut, self.root, self.corner, ends[1]), "wide"),
+            ((self.corner, self.root, self._ray(self.open, PAST * self.groove.depth)), "narrow"),
+            ((self.cut, self.far), "narrow"),
+            (self.arc, "narrow"),
+        )
+
+    def remarks(self) -> tuple[Remark, ...]:
+        """Its sizes, each with the places and ways its leader may start."""
+        groove, face = self.groove, -math.pi / 2 if self.under else math.pi / 2
+        land = (0.0, (self.corner[1] + self.root[1]) / 2)
+        throat = ((self.cut[0] + self.far[0]) / 2, self.cut[1])
+        bevel = self._ray(-groove.bevel, 0.8 * groove.depth)
+        return (
+            Remark(
+                "note",
+                groove.bevel,
+                f"bevel {math.degrees(groove.bevel):.0f}°",
+                ((bevel, math.pi + face / 3), (bevel, math.pi - face / 3)),
+            ),
+            Remark("note", groove.land, f"root face {fraction(groove.land)}", ((land, 0.0),)),
+            Remark(
+                "note",
+                groove.angle,
+                f"groove {math.degrees(groove.angle):.0f}°, root opening 0",
+                ((self.arc[-2], face / 6), (self.arc[-4], face / 6)),
+            ),
+            Remark(
+                "note",
+                self.weld.leg,
+                f"{fraction(groove.depth)} deep, throat ({leg_text(self.weld.leg)})",
+                ((throat, face),),
+            ),
+        )

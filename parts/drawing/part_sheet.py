@@ -19,12 +19,12 @@ from .bevel_section import bevels, section_view
 from .canvas import POINTS
 from .dimensions import dimensions
 from .display import Sheet
-from .features import ends_within, features
+from .features import Features, ends_within, features
 from .field import Box
 from .folded import folded_view
 from .lettering import NARROW, SIZE
 from .part_notes import elsewhere, hand_words, weld_notes, welded_to, where
-from .picture_of_plate import picture, weld_lines
+from .picture_of_plate import WeldLine, picture, weld_lines
 from .placed_view import PlacedView
 from .plate_view import attempt
 from .revisions import Revision
@@ -70,23 +70,7 @@ def plate_sheet(
     found = features(part)
     dims, shown = dimensions(found), picture(part, found)
     rows = weld_lines(part, found, welds, dict(numbers))
-    lines = [
-        *aside,
-        f"Datum A: {found.datum.first}. Datum B: {found.datum.second}."
-        if found.disc is None
-        else "Turned or cut round; sizes from its middle.",
-        where(part),
-        *elsewhere(part, welds, numbers),
-        *welded_to(part, welds, numbers),
-        *weld_notes(rows),
-        *(
-            ["Tick across a side: a weld, or what stands there, ends."]
-            if ends_within(found)
-            else []
-        ),
-        *(hands.notes(part, twin, welds, numbers) if twin else ()),
-        *of_part(part, tuple(welds)),
-    ]
+    lines = _notes(part, found, rows, welds, numbers, aside, twin)
     title = plate_title(part, head, shop, twin)
     body = part.member.body
     assert isinstance(body, Plate)
@@ -114,6 +98,35 @@ def plate_sheet(
         )
 
     return on_the_smallest(shop.paper, title, lines, max(right - left, high - low), fit)
+
+
+def _notes(
+    part: Part,
+    found: Features,
+    rows: Sequence[WeldLine],
+    welds: Sequence[Weld],
+    numbers: Mapping[str, str],
+    aside: Sequence[str],
+    twin: Part | None,
+) -> list[str]:
+    """What is said beside a plate's view, in its order."""
+    return [
+        *aside,
+        f"Datum A: {found.datum.first}. Datum B: {found.datum.second}."
+        if found.disc is None
+        else "Turned or cut round; sizes from its middle.",
+        where(part),
+        *elsewhere(part, welds, numbers),
+        *welded_to(part, welds, numbers),
+        *weld_notes(rows),
+        *(
+            ["Tick across a side: a weld, or what stands there, ends."]
+            if ends_within(found)
+            else []
+        ),
+        *(hands.notes(part, twin, welds, numbers) if twin else ()),
+        *of_part(part, tuple(welds)),
+    ]
 
 
 def on_the_smallest(

@@ -12,6 +12,7 @@ from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
+from ..design.part_numbers import in_order
 from ..design.sizing import Check, Pick
 from ..model.assembly import Bolt, Hole, Part, Weld
 from ..model.family import Choice, Family
@@ -75,9 +76,8 @@ def family(truck: Truck, letters: str) -> list[list[str]]:
     """
     found: dict[str, list[Part]] = {}
     for part in truck.singles:
-        code = part.id.partition(".")[0]
-        if code.rstrip("0123456789") == letters.upper():
-            found.setdefault(code, []).append(part)
+        if in_order(part.id)[0] == letters.upper():
+            found.setdefault(part.id.partition(".")[0], []).append(part)
     if not found:
         return []
     lines = [
