@@ -111,7 +111,7 @@ def load_rows(held: Strength) -> list[dict[str, object]]:
             "source": worded(forces.case.source),
             **{
                 name: [[flat(name, value) + 0.0 for value in row] for row in getattr(forces, name)]
-                for name in ("joint", "lower", "couple", "upper_vec", "tyre")
+                for name in ("joint", "lower", "couple", "upper_vec", "tire")
             },
             **{
                 name: [flat(name, value) + 0.0 for value in getattr(forces, name)]

@@ -26,7 +26,7 @@ class Forces(NamedTuple):
     ``joint`` frame on arm at the frame joint; ``lower`` arm on axle at the lower bolt, ``couple``
     with it (N mm); ``upper`` push + in each upper arm and ``upper_vec`` upper arm on axle; ``bar``
     track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at
-    the upper joint (N mm); ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest
+    the upper joint (N mm); ``axial`` arm pulled +; ``tire`` ground on tire; ``residual`` largest
     force left over, N; ``flips`` push in an upper arm that flips its radius arm, N, infinite where
     none does; ``jack`` a jack on the arm's bracket; ``bushings``: which rates it was worked with
     (``bushings.RateSet.says``).
@@ -44,7 +44,7 @@ class Forces(NamedTuple):
     strap: Array
     bend: Array
     axial: Array
-    tyre: Array
+    tire: Array
     residual: float
     flips: Array
     jack: Array
@@ -117,7 +117,7 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
         strap=share * rest.strap,
         bend=share * bend,
         axial=share * axial,
-        tyre=ground,
+        tire=ground,
         residual=float(np.abs(left_over).max()),
         flips=np.array([critical(truck.linkage, side) for side in range(2)]),
         jack=share * jack_forces(truck, case),

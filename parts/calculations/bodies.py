@@ -112,7 +112,7 @@ def axle(scene: BodiesFrom) -> FreeBody:
     along = along / np.linalg.norm(along, axis=1, keepdims=True)
     bar = links.bar_frame - links.bar_axle
     pushes = [
-        Push(f"ground, {HANDS[n]}", hubs[n] + ground[n], share * forces.tyre[n]) for n in (0, 1)
+        Push(f"ground, {HANDS[n]}", hubs[n] + ground[n], share * forces.tire[n]) for n in (0, 1)
     ]
     pushes.append(Push("weight", links.centre, np.array((0.0, 0.0, -share * basis.unsprung))))
     for n in (0, 1):

@@ -56,8 +56,8 @@ def cases(pages: Paper, found: Sequence[Forces]) -> None:
         (
             _named(forces),
             f"{forces.case.share:.4g}",
-            *(_three(forces.tyre[side]) for side in (0, 1)),
-            *(_three(forces.case.share * forces.tyre[side]) for side in (0, 1)),
+            *(_three(forces.tire[side]) for side in (0, 1)),
+            *(_three(forces.case.share * forces.tire[side]) for side in (0, 1)),
         )
         for forces in found
         if not forces.bushings

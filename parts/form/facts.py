@@ -53,7 +53,6 @@ _LISTED = {
 _SWAPPED = {
     "wanted": "wish",
     "centre": "center",
-    "tyre": "tire",
     "od": "outside diameter",
     "cg": "center of gravity",
     "kpi": "kingpin inclination",

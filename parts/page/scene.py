@@ -44,7 +44,7 @@ def scene(truck: Truck, shop: Shop, judged: Judged, shown: PageContents) -> Page
     bodies: list[Drawable] = []
     barred = judged.barred()
     for member in truck.assembly.members:
-        if member.fixed_after == "tool" or member.code.startswith("tyre"):
+        if member.fixed_after == "tool" or member.code.startswith("tire"):
             continue
         points, triangles = solid_mesh(member, parts.get(member.code), shop)
         if not len(triangles):

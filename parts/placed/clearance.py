@@ -202,15 +202,15 @@ class Hits:
         held = does(holder, body.name, body.family)
         if (base == "coil" or base in codes(Role.SHOCK)) and mine and held:
             return False
-        if base == "tyre" and body.name == "axle.C":
+        if base == "tire" and body.name == "axle.C":
             return False
         return not (base == "shaft" and body.name == "diff.C")
 
     def _loose(self, one: RoundBar, two: RoundBar) -> bool:
         bases = {one.name.partition(".")[0], two.name.partition(".")[0]}
-        if bases in ({"coil"}, {"tyre"}, set(codes(Role.SHOCK))):
+        if bases in ({"coil"}, {"tire"}, set(codes(Role.SHOCK))):
             return False
-        return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
+        return not ("tire" in bases and bases & {"tie_rod", "drag_link"})
 
     def _solids(self, one: Posed, two: Posed, place: str) -> Iterator[Gap]:
         names = (one.body.name, two.body.name)
@@ -246,7 +246,7 @@ class Hits:
 
     def _bars(self, one: RoundBar, two: RoundBar, place: str) -> Iterator[Gap]:
         if one.flat or two.flat:
-            flat, bar = (one, two) if one.name.startswith("tyre") or not two.flat else (two, one)
+            flat, bar = (one, two) if one.name.startswith("tire") or not two.flat else (two, one)
             apart, at = from_axis(bar, drum(flat).signed, PITCH)
             yield from self._gap(one.name, two.name, (one.title, two.title), (apart, at), place)
             return

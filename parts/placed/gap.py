@@ -19,7 +19,7 @@ SHRINK = units.IN / 32
 READ_AT = {
     "drag_link": ("axle.drag_link_ball", "steering.pitman_ball"),
     "tie_rod": ("axle.tie_rod_end",),
-    "tyre": ("axle.tire_diameter", "axle.tire_width", "axle.wheel_track"),
+    "tire": ("axle.tire_diameter", "axle.tire_width", "axle.wheel_track"),
     "shaft": ("axle.pinion_joint", "driveline.output"),
 }
 """Body -> readings that say where it is; everything else is placed with the shop's tape."""

@@ -368,5 +368,5 @@ def _tires(
             for end in (-1, 1)
         )
         title = f"tire, {SIDE_WORD[side]}"
-        found.append(RoundBar(f"tyre.{side}", title, inner, outer, across / 2, True))
+        found.append(RoundBar(f"tire.{side}", title, inner, outer, across / 2, True))
     return found

@@ -55,7 +55,7 @@ class TooClose(NamedTuple):
 CHOICES: dict[str, str] = {
     "drag_link": "the heights of the drag link's balls",
     "tie_rod": "the tie rod's place on the knuckles, as its maker offers it",
-    "tyre": "a smaller or narrower tire, or a wheel that stands further out",
+    "tire": "a smaller or narrower tire, or a wheel that stands further out",
     "coil": "the place of the spring seats, or a spring of another diameter",
     "shock": "the shock mounts' places",
     "shaft": "a shaft of smaller diameter, or the transfer case's place",

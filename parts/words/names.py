@@ -19,7 +19,7 @@ TRUCK = {
     "axle": "axle tube",
     "diff": "differential",
     "coil": "coil",
-    "tyre": "tire",
+    "tire": "tire",
     "bar": "track bar",
     "drag_link": "drag link",
     "tie_rod": "tie rod",
@@ -112,7 +112,7 @@ def called(title: str, code: str) -> str:
     """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag
     link".
 
-    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L")
+    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tire.L")
     ('coil-seat plate CS1 left', 'tire, left')
     >>> called("drag link", "drag_link")
     'drag link'

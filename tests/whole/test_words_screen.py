@@ -33,7 +33,7 @@ BRITISH = (
 WORDS = re.compile(rf"(?<![\w.\[])(?:{'|'.join(w + 's?' for w in BRITISH.split())})(?![\w.])", re.I)
 PROGRAM = re.compile(r"\b(?:memory|lecture|slides on|course notes|Traceback|None|nan)\b|\+-")
 KEYS = re.compile(
-    r"[a-z]+\.[a-z]+#|\b[A-Z]{2}\d*\.[LRC]\b|\b(?:rail1|axle|tyre|coil|diff)\.[LRC]\b"
+    r"[a-z]+\.[a-z]+#|\b[A-Z]{2}\d*\.[LRC]\b|\b(?:rail1|axle|tire|coil|diff)\.[LRC]\b"
 )
 SNAKE = re.compile(r"(?<![\w./`-])[a-z]{2,}_[a-z_]{2,}(?![\w./])")
 TYPED_BACK = re.compile(

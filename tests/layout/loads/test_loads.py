@@ -48,7 +48,7 @@ def test_sums_by_hand() -> None:
     for case in both_hands():
         r = forces_in(m, case._replace(level="often"))
         fx = (
-            r.tyre[:, 0].sum()
+            r.tire[:, 0].sum()
             + r.bar * m.bar_along[0]
             + ((-(r.coil + r.stop - r.strap))[:, None] * m.coil_along).sum(0)[0]
         )
@@ -59,7 +59,7 @@ def test_sums_by_hand() -> None:
         for i, way in enumerate((1, -1)):
             hub = f.linkage.centre + np.array((0, way * f.track / 2, 0.0))
             at = hub + case.at(f)[i] - joint
-            total += np.cross(at, r.tyre[i])[1]
+            total += np.cross(at, r.tire[i])[1]
             total += np.cross(
                 f.coil_lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_along[i]
             )[1]
@@ -84,7 +84,7 @@ def test_one_wheel_against_a_step_loads_its_own_joint_with_more_than_half() -> N
     f = load_basis(solve(job()).values)
     m = Mechanism(f)
     r = forces_in(m, next(c for c in both_hands() if c.name == "pothole" and c.hand == "L"))
-    share = r.joint[0, 0] / -(r.tyre[0, 0] * r.case.share)
+    share = r.joint[0, 0] / -(r.tire[0, 0] * r.case.share)
     # side forces in the bushings and the slanted arms take part of the turn, so it is below what
     # two joints alone would carry, and far above one half
     assert 1.2 < share < 0.5 + f.track / (4 * f.linkage.joint[0, 1])

@@ -18,7 +18,7 @@ from trucks import NAMES, job, truck
 TAPED = {
     "drag_link": ("axle.drag_link_ball.x", "steering.pitman_ball.z"),
     "tie_rod": ("axle.tie_rod_end.y",),
-    "tyre.L": ("axle.tire_width", "axle.wheel_track"),
+    "tire.L": ("axle.tire_width", "axle.wheel_track"),
     "shaft": ("driveline.output.x",),
     "oil pan": ("travel.obstacle.1.centre.z",),
 }

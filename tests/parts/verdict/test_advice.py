@@ -145,7 +145,7 @@ def test_a_trimmed_edge_opens_the_gap_at_every_position() -> None:
     nearer than was wanted.
     """
     at = giving()
-    t = at.trim("CM4.L", "tyre.L", 0.5 * IN)
+    t = at.trim("CM4.L", "tire.L", 0.5 * IN)
     assert t is not None and t.edge == "outboard" and 0 < t.depth <= IN / 2
     body = next(b for b in at.bodies if b.name == "CM4.L")
     cloud = body.solid.skin(FINE / 2)
@@ -155,13 +155,13 @@ def test_a_trimmed_edge_opens_the_gap_at_every_position() -> None:
         float(from_round(keep, r).min())
         for i, lock in enumerate(at.now.locks)
         for r in rounds(at.now.t, at.truck, at.job, at.v, i, lock)
-        if r.name == "tyre.L"
+        if r.name == "tire.L"
     )
     before = min(
         float(from_round(cloud, r).min())
         for i, lock in enumerate(at.now.locks)
         for r in rounds(at.now.t, at.truck, at.job, at.v, i, lock)
-        if r.name == "tyre.L"
+        if r.name == "tire.L"
     )
     assert before < 0.45 * IN and worst >= 0.5 * IN - 0.01
 
