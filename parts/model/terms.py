@@ -43,6 +43,7 @@ class Role(Word):
     DOWELED = "flanges with dowels"
     FIRST_CUT = "cut before the loads are known: its outline does not hang on them"
     AFTER_SET_DOWN = "the truck stands without it: cut once it has stood right on its wheels"
+    SLOT_WASHER = "washer without which a slot carries nothing"
     BOTTOM_HOLES = "made for new holes in the rail's bottom"
     TRUCK = "on the truck already"
 

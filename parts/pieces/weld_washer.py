@@ -166,5 +166,5 @@ FAMILY = Family(
     build=build,
     sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
-    roles={Role.AFTER_SET_DOWN: ("WW",)},
+    roles={Role.AFTER_SET_DOWN: ("WW",), Role.SLOT_WASHER: ("WW",)},
 )

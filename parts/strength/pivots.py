@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -16,8 +15,8 @@ from ..model.assembly import Bolt
 from ..model.body import Plate
 from ..model.hold import Hold
 from ..model.vectors import Number
-from ..rules import bolts, plates, welds
-from . import explained, neck, weld_groups
+from ..rules import bolts, plates
+from . import explained, neck, slot_washer, weld_groups
 from .governing import Row, governing
 from .recorded import Root
 from .view import SideUnderLoad
@@ -121,7 +120,7 @@ def _bearing(
     if hole is None:
         return
     if hole.length:
-        yield from _washer(bolt, code, force, says, seen)
+        yield from slot_washer.rows(bolt, code, force, says, seen)
         return
     assert isinstance(part.member.body, Plate)
     plate = work.plate(code)
@@ -151,57 +150,6 @@ def _ears(bolt: Bolt, seen: SideUnderLoad) -> int:
     return sum(
         code in parts and isinstance(parts[code].member.body, Plate) for code in bolt.through
     )
-
-
-def _washer(
-    bolt: Bolt, cheek: str, force: Array, says: str, seen: SideUnderLoad
-) -> Iterator[Check]:
-    """A slot alone is never credited: the weld washer on it takes the ear's share in bearing and
-    passes it on through its own fillet.
-    """
-    work = seen.work
-    weld = next(
-        (
-            weld
-            for weld in work.welds_of(cheek)
-            if weld.to == cheek and weld.edges == ("rim",) and weld.on in work.parts
-        ),
-        None,
-    )
-    if weld is None:
-        rule = "shop rule: a slot alone is never credited"
-        what = f"slotted hole at the {says} without a weld washer"
-        yield Check(cheek, what, rule, 1.0, 0.0, "ratio")
-        return
-    part = work.parts[weld.on]
-    assert isinstance(part.member.body, Plate)
-    x0, _, x1, _ = outline.bbox(part.member.body.outline)
-    plate = work.plate(weld.on)
-    own = explained.size(force, seen)
-    force = np.linalg.norm(force, axis=1)
-    numbers: dict[str, Number] = {
-        "force_N": force,
-        "d_mm": stock.bolt(bolt.size).d,
-        "t_mm": plate.thick,
-        "fu_MPa": plate.fu,
-        "clear_mm": (x1 - x0 - part.holes[0].diameter) / 2,
-    }
-    share = f"half of the force at the {says}"
-    yield from governing(
-        Row(
-            weld.on, f"{share}, bearing and tear-out of the washer", bolts.bearing, numbers, "", own
-        ),
-        seen,
-    )
-    ring: dict[str, Number] = {
-        "force_N_mm": force / (math.pi * (x1 - x0)),
-        "leg_mm": weld.leg,
-        "fexx_MPa": seen.weld_metal,
-    }
-    says_ring = f"washer's ring of weld under {share}"
-    work.welded.append((weld.on, says_ring, (weld.id,)))
-    round_it = explained.ring(force, x1 - x0, seen)
-    yield from governing(Row(weld.on, says_ring, welds.weld_line, ring, "", round_it), seen)
 
 
 def _apart(bolt: Bolt, cheeks: Sequence[str], seen: SideUnderLoad) -> float:

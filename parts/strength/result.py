@@ -55,7 +55,8 @@ class Strength(NamedTuple):
     pass, or why it stays;
     ``worked``: ids of the holds that gave a row; ``held_by``: what each says, and the members,
     bolts and welds it covers; ``not_held``: what no load is held against, and why; ``groups``: weld
-    groups as they were worked; ``everyday``: forces of the everyday cases.
+    groups as they were worked; ``everyday``: forces of the everyday cases; ``waiting``: part -> the
+    readings a row of it waits for.
     """
 
     checks: tuple[Check, ...]
@@ -74,6 +75,7 @@ class Strength(NamedTuple):
     not_held: Sequence[NotHeld] = ()
     groups: Sequence[GroupWorked] = ()
     everyday: tuple[Forces, ...] = ()
+    waiting: Mapping[str, tuple[Key, ...]] = {}
 
     @property
     def telling(self) -> tuple[Forces, ...]:
@@ -219,4 +221,5 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
         not_held=truck.assembly.not_held,
         groups=tuple(work.grouped),
         everyday=daily,
+        waiting=work.waiting,
     )

@@ -39,7 +39,8 @@ class Work:
     ``groups``, ``roots``: weld groups and ears, for the everyday and tack sets; ``grouped``: weld
     groups as they were worked; ``welded``: part, words of its rows and the welds those rows hold;
     ``at_hole``: an ear's share of a load by ear and bolt; ``meshed``: plates in elements;
-    ``ranged``: tubes beside their welds; ``worked``: ids of the holds that gave a row.
+    ``ranged``: tubes beside their welds; ``worked``: ids of the holds that gave a row;
+    ``waiting``: member -> readings a row of it waits for.
     """
 
     def __init__(
@@ -75,6 +76,7 @@ class Work:
         self.meshed: dict[str, Meshed] = {}
         self.ranged: list[Ranged] = []
         self.worked: set[str] = set()
+        self.waiting: dict[str, tuple[Key, ...]] = {}
         self.welded: list[tuple[str, str, tuple[str, ...]]] = []
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Array]] = {}
 

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from functools import cache
 
+from ...layout.quantities import Key
 from ..model.codes import stem_of
 from ..model.family import SteelOf
 from ..model.terms import Role
-from .truck import families
+from .truck import Truck, families
 
 
 @cache
@@ -30,6 +31,12 @@ def does(role: Role, code: str, family: str) -> bool:
     of the family that makes it, "" for what none makes.
     """
     return stem_of(code) in codes(role) or family in codes(role)
+
+
+def owed_by(truck: Truck, role: Role, side: str) -> tuple[Key, ...]:
+    """Readings that the families of a role wait for on a side; none where they were made."""
+    ends = tuple(f" {family}.{side}" for family in families_of(role))
+    return tuple(key for who, keys in truck.waiting.items() if who.endswith(ends) for key in keys)
 
 
 def placed(role: Role, side: str) -> tuple[str, ...]:

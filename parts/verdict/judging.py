@@ -275,6 +275,9 @@ def _loads(book: Book, truck: Truck, strength: Strength) -> None:
                 why = f"no load case has touched it: waits for {keys}"
                 book.note("part", single.id, Verdict.WAITS, why)
         return
+    for part, owed in strength.waiting.items():
+        keys = ", ".join(map(str, owed))
+        book.note("part", part, Verdict.WAITS, f"what it is held with waits for {keys}")
     known = coverage(truck, strength)
     things: tuple[tuple[FindingKind, Iterable[str], str], ...] = (
         ("part", (part.id for part in parts), UNTOUCHED),
