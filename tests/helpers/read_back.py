@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import html
-import io
 import re
 from functools import cache
 from pathlib import Path
 from tempfile import mkdtemp
 
 from metric import built, metric_job, metric_shop
-from pypdf import PdfReader
+from pdf_text import pages
 from soapstone.layout.reader import System
 from soapstone.parts.stock import default_shop
 from trucks import job
@@ -19,8 +18,7 @@ from trucks import job
 def words_of(path: str, data: bytes) -> str:
     """What a person reads in a file; "" for what nobody reads."""
     if path.endswith(".pdf"):
-        pages = PdfReader(io.BytesIO(data)).pages
-        return " ".join(" ".join(p.extract_text().split()) for p in pages)
+        return " ".join(" ".join(page.split()) for page in pages(data))
     if path.endswith(".html"):
         text = re.sub(r"<(script|style)\b.*?</\1>", " ", data.decode(), flags=re.S)
         return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())

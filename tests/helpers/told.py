@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import io
 from collections import defaultdict
 from typing import Any
 
-from pypdf import PdfReader
+from pdf_text import pages
 
 
 class Told:
@@ -45,4 +44,4 @@ class Told:
 
 def words_of(data: bytes) -> str:
     """A PDF's text, a line a row."""
-    return "\n".join(p.extract_text() for p in PdfReader(io.BytesIO(data)).pages)
+    return "\n".join(pages(data))

@@ -47,6 +47,6 @@ def run(*args: str, code: int = 0) -> str:
 
 def words_of(path: Path) -> list[str]:
     """Text of every page of a PDF."""
-    from pypdf import PdfReader
+    from pdf_text import pages
 
-    return [page.extract_text() for page in PdfReader(path).pages]
+    return [*pages(path.read_bytes())]

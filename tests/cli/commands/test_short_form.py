@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from forms import filled
@@ -83,6 +84,16 @@ def test_a_step_frees_what_it_says(tmp_path: Path) -> None:
     assert job.read_bytes() == again
 
 
+def there(at: Any, name: str) -> bool:
+    """Whether a file has a line for a field, in the first row where it is one of a list."""
+    for word in name.split("."):
+        found = at[0] if word == "*" else at.get(word)
+        if found is None:
+            return False
+        at = found
+    return True
+
+
 @pytest.mark.parametrize("code", sorted({row.code for row in kept() if row.fields}))
 def test_lines_are_added_to_any_file_and_nothing_is_lost(code: str) -> None:
     """To the short form, to a file with one table, to the demo: what was said is said, every line
@@ -103,7 +114,7 @@ def test_lines_are_added_to_any_file_and_nothing_is_lost(code: str) -> None:
     assert with_fields(demo, names)[1] == [
         f.name
         for f in FIELDS.values()
-        if f.name in names and (f.name.startswith("arms.offset") or f.when)
+        if f.name in names and not there(tomllib.loads(demo), f.name)
     ]
 
 
@@ -124,7 +135,7 @@ def test_what_is_left_empty_is_owed_and_what_is_mistyped_is_a_sentence(tmp_path:
     run("new", "T1", "--all", "--out", str(job))
     text = job.read_text()
     assert all(f.sheet_code in text for f in FIELDS.values())
-    assert len(load(job).owed) > 200
+    assert len(load(job).owed) > 150
     job.write_text(
         text.replace('rake = { left = "", right = "" }', 'rake = { left = "2", right = "" }')
     )

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import code_reader
 import pytest
 from papers import HEAD, SHOP, every, made
+from pdf_text import pages
 from pypdf import PdfReader
 from soapstone.layout.quantities import Key
 from soapstone.parts import documents
@@ -28,7 +29,7 @@ from trucks import NAMES
 
 
 def text_of(pdf: bytes) -> list[str]:
-    return [p.extract_text() for p in PdfReader(io.BytesIO(pdf)).pages]
+    return [*pages(pdf)]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -225,8 +225,12 @@ def test_a_search_for_nothing_there_says_so_and_an_empty_one_puts_all_back(phone
 
 @in_hand
 def test_by_keys_alone(phone: Tab) -> None:
-    """Find a part, go to it, show it on the truck, turn the truck, fold everything away."""
+    """Past the fold of cautions: find a part, go to it, show it on the truck, turn the truck, fold
+    everything away.
+    """
     again(phone)
+    phone.presses("Tab")
+    assert phone.run("document.activeElement.parentElement.id") == "first"
     phone.presses("Tab")
     assert phone.run("document.activeElement.id") == "find"
     phone.types("CM2 left")

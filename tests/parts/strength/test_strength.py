@@ -207,7 +207,7 @@ def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
         "twist, left wheel (often)",
         "pothole",
         "AISC 360 H1.1",
-        "ASSUMED: steel of the rails",
+        " things nobody read: soapstone check ",
         "not held against anything: knuckles",
         "not an approval",
         " more rows pass with 0.8 or less used: soapstone check ",

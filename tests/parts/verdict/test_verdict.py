@@ -7,7 +7,6 @@ it are held against published values elsewhere.
 
 from __future__ import annotations
 
-import io
 import json
 import re
 from collections import Counter
@@ -290,8 +289,7 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
     """
     import html
 
-    from pypdf import PdfReader
-    from typed import soapstone
+    from typed import soapstone, words_of
 
     draft, got = built
     job, _, looked = seen(NO_RATE)
@@ -329,10 +327,7 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
     families = {r["part"]: r["family"] for r in manifest["parts"]}
     assert cut and all(does(Role.FIRST_CUT, c, families[c]) for c in cut)
     for name in ("owed", "decisions"):
-        text = " ".join(
-            p.extract_text()
-            for p in PdfReader(io.BytesIO((draft / f"sheet/{name}.pdf").read_bytes())).pages
-        )
+        text = " ".join(words_of(draft / f"sheet/{name}.pdf"))
         assert j.headline.split(";")[0] in " ".join(text.split()), name
     rows = json.loads((draft / "checks.json").read_text())
     assert {r["verdict"] for r in rows} <= {v.value for v in Verdict}
@@ -344,13 +339,13 @@ def test_when_a_weld_is_laid_for_good_is_said_once(built: tuple[Path, Any]) -> N
     """
     import html
 
-    from pypdf import PdfReader
     from soapstone.parts.documents.levels import LAID, laid
+    from typed import words_of
 
     draft, _ = built
     assert html.escape(LAID) in (draft / "index.html").read_text()
     for name in ("traveler", "welds"):
-        text = "".join(p.extract_text() for p in PdfReader(draft / f"sheet/{name}.pdf").pages)
+        text = "".join(words_of(draft / f"sheet/{name}.pdf"))
         assert "".join(LAID.split()) in "".join(text.split()), name
     assert laid(("plates in", "existing"), "frame") == "frame"
     assert laid(("plates in", "set-down"), "frame") == "after set-down"
