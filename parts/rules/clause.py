@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import cast
 
-from ..model.clause import Also, Clause
+from ..model.clause import Also, Clause, Letter
 from ..model.vectors import Number
 
-NONE: Mapping[str, str] = MappingProxyType({})
+NONE: Mapping[str, Letter] = MappingProxyType({})
 NO_MORE: Mapping[str, Also] = MappingProxyType({})
 
 REGISTER: dict[str, Clause] = {}
@@ -26,7 +26,7 @@ def clause(
     tag: str = "read",
     unit: str = "mm",
     must: bool = True,
-    letters: Mapping[str, str] = NONE,
+    letters: Mapping[str, Letter] = NONE,
     also: Mapping[str, Also] = NO_MORE,
 ) -> Callable[[ClauseFunction], Clause]:
     """Put a clause in the register with where it stands (a decorator).
@@ -34,9 +34,9 @@ def clause(
     ``ref``: paragraph or table of the standard; ``edition``: its year; ``formula``: as it is
     printed beside the numbers, see ``symbols``; ``tag``: read, read* or memory, as its source was
     seen; ``unit``: of demand and capacity; ``must`` False makes it a warning; ``letters``: of its
-    arguments where ``symbols.SYMBOLS`` has another; ``also``: what the formula needs besides, from
-    a table or of fixed size, by a name that ends in its unit. ValueError for a name that stands
-    twice.
+    arguments where ``symbols.SYMBOLS`` has another, with what it stands for where it has none;
+    ``also``: what the formula needs besides, from a table or of fixed size, by a name that ends in
+    its unit. ValueError for a name that stands twice.
 
     >>> from soapstone.parts.rules.bolts import spacing
     >>> need, have = spacing(d_mm=16.0, spacing_mm=50.0)

@@ -120,7 +120,9 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "wider_mm": ("h", "by how much a hole counts wider than its bolt"),
     "width_mm": ("b", "width of the foot or of the section"),
 }
-"""Argument of a clause -> its letter and what it is."""
+"""Argument of a clause -> its letter and what it is, but what one clause alone explains in its own
+``letters``.
+"""
 WORDS = ("cyclic", "stitched")
 """Arguments that choose a row of a table: no numbers of their own."""
 UNITS = {
@@ -186,5 +188,6 @@ def constants(clause: Clause) -> tuple[Put, ...]:
 
 
 def _put(clause: Clause, name: str, value: float) -> Put:
-    letter, says = SYMBOLS[name]
-    return Put(clause.letters.get(name, letter), says, float(value), unit_inside(name))
+    own = clause.letters.get(name)
+    letter, says = own if isinstance(own, tuple) else SYMBOLS[name]
+    return Put(own if isinstance(own, str) else letter, says, float(value), unit_inside(name))

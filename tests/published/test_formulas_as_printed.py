@@ -11,6 +11,7 @@ import pytest
 from hand_calculator import worked
 from soapstone.parts.pieces._room_rules import ROOM
 from soapstone.parts.rules import all_clauses
+from soapstone.parts.rules.clause import described
 from soapstone.parts.rules.symbols import SYMBOLS, put_into
 
 CLAUSES = {**all_clauses(), "room": ROOM}
@@ -55,4 +56,30 @@ def test_the_formula_gives_what_the_clause_gives(name: str) -> None:
 def test_every_letter_explained_is_used() -> None:
     used = {name for clause in CLAUSES.values() for name in inspect.signature(clause).parameters}
     used |= {name for clause in CLAUSES.values() for name in clause.also}
-    assert used - set(FLAGS) == set(SYMBOLS)
+    own = {
+        name
+        for clause in CLAUSES.values()
+        for name, letter in clause.letters.items()
+        if isinstance(letter, tuple)
+    }
+    assert used - set(FLAGS) - own == set(SYMBOLS) - own
+    assert not own & set(SYMBOLS), "explained in two places"
+
+
+def test_a_clause_may_explain_a_letter_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Which no list has; without it the letter is nobody's."""
+
+    def pressed(*, force_N: float, pressed_mm: float) -> tuple[float, float]:
+        return force_N, 2.0 * pressed_mm
+
+    entered = described(pressed, "none", formula="F <= 2 lb", tag="practice")
+    given = {"force_N": 3.0, "pressed_mm": 4.0}
+    with pytest.raises(KeyError, match="pressed_mm"):
+        put_into(entered, given)
+    monkeypatch.setattr(
+        entered, "letters", {"pressed_mm": ("lb", "length pressed"), "force_N": "R"}
+    )
+    assert put_into(entered, given) == (
+        ("R", "force", 3.0, "N"),
+        ("lb", "length pressed", 4.0, "mm"),
+    )

@@ -36,7 +36,7 @@ def test_a_file_in_the_folder_is_a_command(tmp_path: Path, monkeypatch: pytest.M
     (tmp_path / "count.py").write_text(TRIED)
     monkeypatch.setattr(commands, "__path__", [*commands.__path__, str(tmp_path)])
     words = [command.word for command in sorted(main.found())]
-    assert words[words.index("solve") : words.index("cycle") + 1] == ["solve", "count", "cycle"]
+    assert words.index("solve") < words.index("count") < words.index("cycle")
     act = next(command.act for command in main.found() if command.word == "count")
     assert act(Path("d.toml")) is None
 
