@@ -190,7 +190,7 @@ def test_what_one_part_needs_is_asked_all_at_once_and_in_the_order_of_the_walk(
     assert 20 < len(asked) < whole.count("  needed ") / 2, "of one part, and all of it"
     stops = [line for line in own.stdout.splitlines() if line.endswith(":")]
     assert len(stops) == len(set(stops)) and "wished for" in stops[0], stops
-    assert "fewest readings first:" in whole and " parts: " in whole
+    assert "the most parts for the fewest readings:" in whole and " parts: " in whole
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())
     done = soapstone("readings", str(job), "--for", "XT")
