@@ -9,7 +9,7 @@ from .vectors import Number
 
 Also = float | Callable[[Mapping[str, float]], float]
 """A fixed size, or a value of a table for a clause's numbers."""
-Letter = str | tuple[str, str]
+WrittenAs = str | tuple[str, str]
 """How an argument is written in one formula: its letter, or its letter and what it stands for."""
 
 
@@ -32,7 +32,7 @@ class Clause(Protocol):
     tag: str
     unit: str
     must: bool
-    letters: Mapping[str, Letter]
+    letters: Mapping[str, WrittenAs]
     also: Mapping[str, Also]
 
     def __call__(self, **given: Number) -> tuple[Number, Number]:

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import cast
 
-from ..model.clause import Also, Clause, Letter
+from ..model.clause import Also, Clause, WrittenAs
 from ..model.vectors import Number
 
-NONE: Mapping[str, Letter] = MappingProxyType({})
+NONE: Mapping[str, WrittenAs] = MappingProxyType({})
 NO_MORE: Mapping[str, Also] = MappingProxyType({})
 
 REGISTER: dict[str, Clause] = {}
@@ -26,7 +26,7 @@ def clause(
     tag: str = "read",
     unit: str = "mm",
     must: bool = True,
-    letters: Mapping[str, Letter] = NONE,
+    letters: Mapping[str, WrittenAs] = NONE,
     also: Mapping[str, Also] = NO_MORE,
 ) -> Callable[[ClauseFunction], Clause]:
     """Put a clause in the register with where it stands (a decorator).
