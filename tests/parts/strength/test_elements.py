@@ -77,15 +77,17 @@ def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
 
     t, g = truck()
     s = strength(t, g, default_shop())
-    w = Work(t, default_shop(), g.values, s.forces)
-    back = w.members["CM1.L"]
+    back = next(m for m in t.assembly.members if m.code == "CM1.L")
     assert isinstance(back.body, Plate)
     low = min(e.start[1] for e in back.body.outline)
     raised = tuple(
         Edge(e.name, (e.start[0], e.start[1] + (1.5 * IN if e.start[1] == low else 0.0)), e.bulge)
         for e in back.body.outline
     )
-    w.members["CM1.L"] = back._replace(body=back.body._replace(outline=raised))
+    high = back._replace(body=back.body._replace(outline=raised))
+    members = tuple(high if m is back else m for m in t.assembly.members)
+    other = t._replace(assembly=t.assembly._replace(members=members))
+    w = Work(other, default_shop(), g.values, s.forces)
     hold = next(h for h in t.assembly.holds if h.kind == "plate in elements")
     got = seat_plate.meshed(hold, seen_by(w, hold))
     assert got is not None and got.seat.per_newton > 2.5 * s.seats["CS1.L"][0].per_newton

@@ -39,7 +39,7 @@ def test_everyday_ranges_are_differences_of_everyday_states() -> None:
         and all(c.case.startswith("everyday") for c in ranges)
     )
     tired = {c.part for c in ranges if c.verdict != "ok"}
-    assert tired == {"AR1.L", "AR1.R"}, "all but the arms beside their tabs' welds last"
+    assert not tired, "sizes grow until what is used every day lasts"
     small = forces(
         g.values,
         tuple(
