@@ -75,8 +75,8 @@ def gusset_edge(code: str) -> Steps:
             "t": (seen.plate(code).thick, "mm"),
             "b": (high - low, "mm"),
         }
-        says = f"{COIL}, to the back plate; b the gusset's height there"
-        return (Step("S", "6 N / 2 l / (t b^2)", put, says),)
+        says = f"{COIL}, to the back plate; b the gusset's height there; half of it to each gusset"
+        return (Step("S", "3 l N / (t b^2)", put, says),)
 
     return steps
 
