@@ -104,10 +104,10 @@ Accept = Annotated[
     typer.Option(
         "--accept",
         help=(
-            "why what is tight, to confirm, assumed, waiting or not looked at may stay so; required"
-            ' for weld and final. A set-down that is not within its limits (set-down="why") and'
-            ' welds or bolts nobody logged (welds="why", bolts="why") have each their own; kept'
-            " with the name"
+            'why something may stay as it is, required for weld and final: gaps="why",'
+            ' confirm="why", assumed="why", waiting="why", not-looked-at="why", or of one part, as'
+            ' XS1="why"; set-down="why" where it is not within its limits, welds="why" and'
+            ' bolts="why" where not all is logged; each kept with the name'
         ),
     ),
 ]

@@ -1,18 +1,20 @@
 """What is accepted by name and reason before anything is welded, and what nobody can accept.
 
-Each thing that is signed for has words of its own: one reason for all findings of the verdict, one
-for a set-down that is not within its limits, one for welds nobody logged.
+Each thing that is signed for has words of its own: a reason for each kind of finding the verdict
+knows, or for one part; one for a set-down that is not within its limits, one for welds nobody
+logged.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from types import MappingProxyType
 from typing import NamedTuple
 
 from ...layout.faults import Fault
+from ...parts.model.codes import stem_of
 from ...parts.model.terms import Level
 from ...parts.model.verdict import Verdict
 from ...parts.verdict.findings import Finding, Judged
@@ -24,52 +26,74 @@ SHOWN = 12
 
 
 class Subject(StrEnum):
-    """What ``--accept`` answers beside the findings, as ``--accept set-down="why"``."""
+    """What ``--accept`` answers, as ``--accept gaps="why"``."""
 
+    WAITING = "waiting"
+    NOT_LOOKED_AT = "not-looked-at"
+    GAPS = "gaps"
+    CONFIRM = "confirm"
+    ASSUMED = "assumed"
     SET_DOWN = "set-down"
     WELDS = "welds"
     BOLTS = "bolts"
 
 
-class Reasons(NamedTuple):
-    """The words of ``--accept``: for the findings, and for each subject that has its own."""
+OF_VERDICT = {
+    Verdict.WAITS: Subject.WAITING,
+    Verdict.NOT_LOOKED_AT: Subject.NOT_LOOKED_AT,
+    Verdict.TIGHT: Subject.GAPS,
+    Verdict.CONFIRM: Subject.CONFIRM,
+    Verdict.ASSUMED: Subject.ASSUMED,
+}
+"""What answers a finding, by its verdict."""
+OF_LOGS = (Subject.SET_DOWN, Subject.WELDS, Subject.BOLTS)
+"""What answers nothing of the verdict but what was read and logged."""
+_NONE: Mapping[Subject, str] = MappingProxyType({})
+_NO_PART: Mapping[str, str] = MappingProxyType({})
 
-    findings: str = ""
-    of: Mapping[Subject, str] = MappingProxyType({})
+
+class Reasons(NamedTuple):
+    """The words of ``--accept``: for each subject, and by its code for a part that has its own."""
+
+    of: Mapping[Subject, str] = _NONE
+    parts: Mapping[str, str] = _NO_PART
+
+    def why(self, finding: Finding) -> str:
+        """The words for one finding: those of its part, else those of its kind, else none."""
+        own = self.parts.get(stem_of(finding.id), "") if finding.kind == "part" else ""
+        return own or self.of.get(OF_VERDICT[finding.verdict], "")
 
 
 def reasons(words: Sequence[str], faults: list[Fault]) -> Reasons:
     """The words of ``--accept``, each as often as it was given.
 
-    Adds a fault for a subject nobody knows, a subject answered twice, and a reason too short or too
-    long.
+    Adds a fault for words that do not say what they are about, a subject answered twice, and a
+    reason too short or too long.
 
-    >>> reasons(["gaps looked at", "welds=the inspector looked at the rest"], [])
-    ... # doctest: +ELLIPSIS
-    Reasons(findings='gaps looked at', of={<Subject.WELDS: 'welds'>: 'the inspector ...'})
+    >>> reasons(["gaps=looked at on the truck", "XS1=the owner brings less weight"], []).parts
+    {'XS1': 'the owner brings less weight'}
     """
-    findings = ""
     found: dict[Subject, str] = {}
+    parts: dict[str, str] = {}
     for word in filter(None, (own.strip() for own in words)):
-        match = re.match(r"([A-Za-z][A-Za-z-]*)\s*=", word)
+        match = re.match(r"([A-Za-z][A-Za-z0-9-]*)\s*=", word)
         name = match[1] if match else ""
         why = word[match.end() :].strip() if match else word
-        if name and name not in list(Subject):
+        if not re.fullmatch(r"[A-Z]{2}\d*", name) and name not in list(Subject):
             allowed = " | ".join(f'{subject}="why"' for subject in Subject)
-            faults.append(
-                Fault("--accept", word, allowed, 'the findings have theirs as --accept "why"')
-            )
+            remedy = 'say what it is about, as gaps="why", or of one part, as XS1="why"'
+            faults.append(Fault("--accept", word, allowed, remedy))
             continue
-        field = f"--accept {name}".rstrip()
         if not good_reason(why):
-            faults.append(Fault(field, why, REASON, "say why it may stay so"))
-        if (name and Subject(name) in found) or (not name and findings):
-            faults.append(Fault(field, why, "one reason", "it is given twice: put both in one"))
-        if name:
+            faults.append(Fault(f"--accept {name}", why, REASON, "say why it may stay so"))
+        if name in found or name in parts:
+            remedy = "it is given twice: put both in one"
+            faults.append(Fault(f"--accept {name}", why, "one reason", remedy))
+        if name in list(Subject):
             found[Subject(name)] = why
         else:
-            findings = why
-    return Reasons(findings, found)
+            parts[name] = why
+    return Reasons(found, parts)
 
 
 def good_reason(why: str) -> bool:
@@ -99,33 +123,67 @@ def accepted(
     judged: Judged,
     by: str,
     day: str,
-    why: str,
+    given: Reasons,
     before: Sequence[Mapping[str, str]] = (),
 ) -> list[dict[str, str]]:
     """What is signed for by name, as rows of the record, after what was ``before``; nothing new
-    without a reason.
+    without a reason of its own.
     """
-    kept = [dict(row) for row in before]
-    if not why:
-        return kept
-    return kept + [
+    return [dict(row) for row in before] + [
         {**finding._asdict(), "verdict": finding.verdict.value, "by": by, "date": day, "why": why}
         for finding in unsigned(judged, before)
+        if (why := given.why(finding))
     ]
 
 
 def needs_acceptance(
-    judged: Judged, level: Level, why: str, before: Sequence[Mapping[str, str]] = ()
+    judged: Judged, level: Level, given: Reasons, before: Sequence[Mapping[str, str]] = ()
 ) -> list[Fault]:
-    """A fault where weld or final is asked for and something still wants a reason; nothing that
-    fails, touches or conflicts is ever accepted.
+    """A fault for each kind of finding that wants a reason and has none where weld or final is
+    asked for, and for words about what wants none; nothing that fails, touches or conflicts is ever
+    accepted.
     """
     rows = unsigned(judged, before)
-    if not level.at_least(Level.WELD) or not rows or good_reason(why):
-        return []
-    said = Judged(rows, judged.wanted, whole=False)
-    listed = " | ".join(said.lines(SHOWN))
-    return [Fault("--accept", why, REASON, f"the reason, for: {said.headline} {listed}")]
+    needless = _needless(rows, given)
+    if not level.at_least(Level.WELD):
+        return needless
+    open_ = [finding for finding in rows if not good_reason(given.why(finding))]
+    return needless + [
+        Fault(
+            f"--accept {subject}",
+            given.of.get(subject, ""),
+            f'--accept {subject}="why it may stay so"',
+            f"say why, for: {said.headline} {' | '.join(said.lines(SHOWN))}",
+        )
+        for verdict, subject in OF_VERDICT.items()
+        if (own := [finding for finding in open_ if finding.verdict is verdict])
+        for said in (Judged(own, judged.wanted, whole=False),)
+    ]
+
+
+def _needless(rows: Iterable[Finding], given: Reasons) -> list[Fault]:
+    """Words about a kind of finding there is none of, or a part nothing is open of."""
+    found = list(rows)
+    there = {OF_VERDICT[finding.verdict].value for finding in found}
+    there |= {stem_of(finding.id) for finding in found if finding.kind == "part"}
+    about = {**given.parts, **{s.value: why for s, why in given.of.items() if s not in OF_LOGS}}
+    return [
+        Fault(f"--accept {name}", why, "what is open", "nothing of it is open: leave it out")
+        for name, why in about.items()
+        if name not in there
+    ]
+
+
+def told(rows: Sequence[Mapping[str, str]]) -> list[str]:
+    """How many findings each reason answers, a line each, in the order they were signed."""
+    counted: dict[str, int] = {}
+    for row in rows:
+        counted[row["why"]] = counted.get(row["why"], 0) + 1
+    return [
+        f"{count} {'finding' if count == 1 else 'findings'} accepted by {rows[0]['by']}, kept in"
+        f" the record: {why}"
+        for why, count in counted.items()
+    ]
 
 
 def refusals(judged: Judged, level: Level) -> list[Fault]:

@@ -13,7 +13,7 @@ from ...layout.job.reading import day
 from ...parts.model.terms import Level
 from ...parts.words.names import ranges
 from . import entries
-from .acceptance import Reasons, Subject
+from .acceptance import OF_LOGS, Reasons, Subject
 from .facts import RecordFacts
 from .log_sheets import AS_BUILT, TYPED
 from .record import Record
@@ -163,7 +163,7 @@ def open_faults(wanting: Mapping[Subject, str], given: Reasons) -> list[Fault]:
     return faults + [
         Fault(f"--accept {subject}", why, "what is open", "nothing of it is open: leave it out")
         for subject, why in given.of.items()
-        if subject not in wanting
+        if subject in OF_LOGS and subject not in wanting
     ]
 
 

@@ -18,6 +18,7 @@ from ..archive.acceptance import (
     needs_acceptance,
     reasons,
     refusals,
+    told,
 )
 from ..archive.releasing import (
     Lettered,
@@ -83,7 +84,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     faults += open_faults(wanting, _answering(given, not_down))
     faults += _verdict_faults(looked.judged, asked, given) + _stale(looked.judged, found, out)
     _refuse(faults)
-    by_name = accepted(looked.judged, by, signer.date, given.findings)
+    by_name = accepted(looked.judged, by, signer.date, given)
     signed = Signed(asked, signer, by_name, answers(wanting, given, signer))
     store = Archive(archive_of(archive, found.shop.archive, job))
     inputs, chassis = inputs_of(job, shop), found.job.chassis
@@ -141,7 +142,7 @@ def _level_faults(level: Level, not_down: str) -> list[Fault]:
 
 def _verdict_faults(judged: Judged, level: Level, given: Reasons) -> list[Fault]:
     """What nobody can sign for, and what nobody signed for yet."""
-    return refusals(judged, level) + needs_acceptance(judged, level, given.findings)
+    return refusals(judged, level) + needs_acceptance(judged, level, given)
 
 
 def _refuse(faults: list[Fault]) -> None:
@@ -212,12 +213,8 @@ def _tell(new: Lettered, store: Archive, chassis: str) -> None:
 def _tell_signed(judged: Judged, signed: Signed) -> None:
     """The verdict, and what was accepted."""
     print(judged.headline)
-    if signed.accepted:
-        why = signed.accepted[0]["why"]
-        print(
-            f"{len(signed.accepted)} findings accepted by {signed.signer.by}, kept in the record:"
-            f" {why}"
-        )
+    for line in told(signed.accepted):
+        print(line)
     for row in signed.open:
         print(f"{row['subject']} accepted as it is, kept in the record: {row['why']}")
 

@@ -9,7 +9,7 @@ import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.terms import Level
-from ..archive.acceptance import accepted, needs_acceptance, reasons, refusals
+from ..archive.acceptance import accepted, needs_acceptance, reasons, refusals, told
 from ..archive.signature import (
     Signer,
     accepted_before,
@@ -68,8 +68,8 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     again = revision_files.redesigned(store, record)
     judged = again.looked.judged
     before = accepted_before(store, record)
-    _refuse(refusals(judged, asked), needs_acceptance(judged, asked, given.findings, before))
-    took = accepted(judged, by, date, given.findings, before)
+    _refuse(refusals(judged, asked), needs_acceptance(judged, asked, given, before))
+    took = accepted(judged, by, date, given, before)
     made = _sheets(revision_files.rebuilt(store, record, asked, again, took))
     event: RecordFacts = {
         "kind": "signed",
@@ -126,8 +126,8 @@ def _tell(event: RecordFacts, folder: Path) -> None:
         f" sheets are in {folder / 'sheet'}"
     )
     print(event["headline"])
-    if took := event["accepted"]:
-        print(f"{len(took)} findings accepted, kept in the record: {took[0]['why']}")
+    for line in told(event["accepted"]):
+        print(line)
     for row in event["open"]:
         print(f"{row['subject']} accepted as it is, kept in the record: {row['why']}")
     print("A signature here is a record, not an approval; local law decides.")

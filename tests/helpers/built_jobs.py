@@ -97,9 +97,11 @@ def set_down_and_released() -> Made:
         path.with_name("T1.asbuilt.json").write_text(json.dumps(state))
         assert not_down(path.with_name("T1.asbuilt.json").read_bytes()) == ""
         looked = found.looked()
-        why = acceptance.Reasons("looked at on the stands, all of it stays as drawn", {})
+        why = acceptance.Reasons(
+            dict.fromkeys(acceptance.Subject, "looked at on the stands, it stays as drawn")
+        )
         signer = Signer("the owner", "2026-02-01", "stands right")
-        agreed = acceptance.accepted(looked.judged, signer.by, signer.date, why.findings)
+        agreed = acceptance.accepted(looked.judged, signer.by, signer.date, why)
         store = Archive(Path(folder) / "archive")
         new = lettered(store, found, path)
         signed = Signed(Level.WELD, signer, agreed, [])

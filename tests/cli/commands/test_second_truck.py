@@ -44,7 +44,7 @@ def test_it_takes_nothing_the_other_says_of_itself(shop: Path) -> None:
 
 
 def test_within_the_allowance_every_part_is_the_same(shop: Path) -> None:
-    fill(travel__obstacle__1__centre__z="30 13/16")
+    fill(travel__obstacle__1__center__z="30 13/16")
     said = run("survey", "T2.toml")
     assert f"the same: {len(truck()[0].parts)}" in said and "new shape: 0" in said
     assert not (shop / "T2.taped.toml").exists()

@@ -17,10 +17,13 @@ from typed import run, words_of
 WELD = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
 FINAL = ("sign", "DEMO1", "A", "--level", "final", "--by", "the owner", "--date", "2026-02-03")
 LOG = ("enter", "DEMO1", "A", "--by", "the welder", "--date", "2026-02-02", "--weld")
-GAPS = "each gap looked at through the travel, values taken as they are"
+GAPS = "each gap looked at through the travel"
+CONFIRM = "weighed: the truck carries less than these rows take"
+ASSUMED = "values taken as they are"
 LEVEL = "owner wants it level with his other truck"
 REST = "owner inspected the rest himself"
-FINDINGS = ("--accept", GAPS)
+CONFIRMED = ("--accept", f"confirm={CONFIRM}", "--accept", f"assumed={ASSUMED}")
+FINDINGS = ("--accept", f"gaps={GAPS}", *CONFIRMED)
 SET_DOWN = ("--accept", f"set-down={LEVEL}")
 WELDS = ("--accept", f"welds = {REST}", "--accept", f"bolts = {REST}")
 
@@ -51,12 +54,20 @@ def test_weld_wants_words_for_the_set_down_and_words_for_the_findings(shop: Path
     assert "--accept set-down" in run(*WELD, "--note", LEVEL, code=2), "a note answers nothing"
     assert "--accept set-down" in run(*WELD, *FINDINGS, code=2), "nor does another thing's reason"
     asked = run(*WELD, *SET_DOWN, code=2)
-    assert "--accept" in asked and "to confirm" in asked and "gaps under" in asked
-    assert "signed for weld" in run(*WELD, *SET_DOWN, *FINDINGS)
+    assert "--accept confirm" in asked and "to confirm" in asked
+    assert "--accept gaps" in asked and "gaps under" in asked and "--accept assumed" in asked
+    asked = run(*WELD, *SET_DOWN, *CONFIRMED, code=2)
+    assert "--accept gaps" in asked and "--accept confirm" not in asked, "each has its own words"
+    told = run(*WELD, *SET_DOWN, *FINDINGS)
+    assert "signed for weld" in told and all(why in told for why in (GAPS, CONFIRM, ASSUMED))
     (row,) = event(shop, 1)["open"]
     assert row["subject"] == "set-down" and row["why"] == LEVEL and row["by"] == "the owner"
     assert "not read: rear hub center" in row["what"], "what was signed over stands with it"
-    assert {one["why"] for one in event(shop, 1)["accepted"]} == {GAPS}
+    assert {(one["verdict"], one["why"]) for one in event(shop, 1)["accepted"]} == {
+        ("tight", GAPS),
+        ("confirm", CONFIRM),
+        ("assumed", ASSUMED),
+    }
 
 
 def test_final_after_weld_wants_words_for_the_welds_only(shop: Path) -> None:
@@ -66,6 +77,7 @@ def test_final_after_weld_wants_words_for_the_welds_only(shop: Path) -> None:
     assert "not logged" in asked and "W1, W3-W" in asked and "set-down" not in asked
     assert "--accept welds" in run(*FINAL, "--note", REST, code=2), "a note answers nothing"
     assert "leave it out" in run(*FINAL, *WELDS, *SET_DOWN, code=2), "it was answered before"
+    assert "leave it out" in run(*FINAL, *WELDS, *FINDINGS, code=2), "so were these"
     assert "signed for final" in run(*FINAL, *WELDS)
     row, bolts = event(shop, 3)["open"]
     assert bolts["subject"] == "bolts" and bolts["what"].startswith("B1-B")
@@ -114,7 +126,7 @@ def test_nothing_is_signed_before_the_release_or_what_was_signed_last() -> None:
 def test_no_signature_without_a_name(shop: Path, by: str) -> None:
     who = [by if word == "the owner" else word for word in WELD]
     assert "--by" in run(*who, *SET_DOWN, *FINDINGS, code=2)
-    assert "--accept" in run(*WELD, *SET_DOWN, "--accept", "...", code=2), "dots are no reason"
+    assert "--accept" in run(*WELD, *SET_DOWN, "--accept", "gaps=...", code=2), "dots are no reason"
 
 
 @pytest.mark.parametrize(
@@ -123,7 +135,8 @@ def test_no_signature_without_a_name(shop: Path, by: str) -> None:
         (("--accept", "nuts=all tight"), 'set-down="why" | welds="why" | bolts="why"'),
         (("--accept", "set-down=x"), "3 to 400 characters"),
         (("--accept", "set-down=because", "--accept", "set-down=of this"), "given twice"),
-        (("--accept", "looked at", "--accept", "again"), "given twice"),
+        (("--accept", "looked at"), "say what it is about"),
+        (("--accept", "gaps=looked at", "--accept", "gaps=again"), "given twice"),
     ],
 )
 def test_words_that_answer_nothing_are_refused(

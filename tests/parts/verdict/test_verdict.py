@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from soapstone.cli.archive.acceptance import accepted, needs_acceptance, refusals
+from soapstone.cli.archive.acceptance import refusals
 from soapstone.cli.building.verdict import Looked, look
 from soapstone.layout.faults import Exit
 from soapstone.layout.job.load import Job
@@ -249,16 +249,6 @@ def test_words_of_the_verdict() -> None:
     assert [EXITS.get(v, Exit.DONE) for v in Verdict] == [5, 6, 6, 4, 0, 0, 0, 0, 0]
     assert ranges(["W2", "W1", "W3", "W7"]) == ["W1-W3", "W7"] and ranges([]) == []
     assert len(j.lines(1)) == 1 and "more" in j.lines(1)[0]
-
-
-def test_acceptance_is_asked_for_from_weld_on_and_once() -> None:
-    j = judged()
-    assert [len(needs_acceptance(j, level, "")) for level in (Level.TACK, Level.WELD)] == [0, 1]
-    took = accepted(j, "the owner", "2026-02-01", "looked at on the truck")
-    assert len(took) == len(j.to_sign()) and {r["by"] for r in took} == {"the owner"}
-    assert needs_acceptance(j, Level.FINAL, "", took) == [], "signed for already"
-    assert len(needs_acceptance(j, Level.FINAL, "", took[1:])) == 1
-    assert needs_acceptance(j, Level.WELD, "x") and needs_acceptance(j, Level.WELD, "a\nb")
 
 
 def test_nothing_else_derives_a_verdict() -> None:
