@@ -23,7 +23,7 @@ tab                  ear welded on to carry one side of a bolt
 Axes (ISO 8855): x forward, y left, z up, right-handed. x = 0 is the plumb line of the
 axle center with the axle jacked to full bump, y = 0 the center plane, z = 0 the floor
 with the frame blocked at target ride height. Axle-local points are read with the pinion
-level, from the axle centre.
+level, from the axle center.
 
 Signs: heave > 0 is bump; roll > 0 lifts the left wheel; pitch > 0 is pinion nose up;
 steer > 0 is to the left. caster + pinion angle is one constant per axle.

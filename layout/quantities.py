@@ -53,7 +53,7 @@ class Relation(NamedTuple):
     """One equation ``out = f(*ins)``, solvable for any name in it.
 
     ``sided`` relations are laid out once for L and once for R; an input that has no sides
-    is taken from the centre. ``unit`` is the kind of the output ("length", "angle", ...).
+    is taken from the center. ``unit`` is the kind of the output ("length", "angle", ...).
     """
 
     out: str

@@ -169,7 +169,7 @@ def travel() -> None:
     from rig import Rig
 
     rig = Rig(
-        lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
+        lk.center, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
     )
     settled = best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2)
     print(f"positions, multibody rig settled   {settled:7.1f} /s              baseline, same run")

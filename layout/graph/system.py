@@ -67,7 +67,7 @@ class Structure(NamedTuple):
 
 def key_of(name: str, side: Side, sided: frozenset[str]) -> Key:
     """Key of a name in a relation: ``arm.cc@L`` names its side, a name without sides is taken from
-    the centre.
+    the center.
     """
     head, at, which = name.partition("@")
     if at:

@@ -41,7 +41,7 @@ DIALS: tuple[Dial, ...] = (
         "ride",
         "ride height, rail bottom at the first station",
         r"frame\.station\.\*\.bottom|driveline\.(output|mount)\.z|steering\.pitman_ball\.z"
-        r"|travel\.(shock_z|obstacle\.\*\.centre\.z)|arms\.joint_height",
+        r"|travel\.(shock_z|obstacle\.\*\.center\.z)|arms\.joint_height",
         "block the frame at that height and tape again what is read at ride height",
     ),
     Dial("bump", "bump travel", r"travel\.bump"),

@@ -1,4 +1,4 @@
-"""[axle]: the axle on stands with the pinion level; points are read from the axle centre."""
+"""[axle]: the axle on stands with the pinion level; points are read from the axle center."""
 
 from __future__ import annotations
 

@@ -296,7 +296,7 @@ CHECKS: tuple[Field, ...] = (
     ),
     *(
         length(
-            f"travel.obstacle.*.centre.{a}",
+            f"travel.obstacle.*.center.{a}",
             f"B-4{i}",
             low,
             high,

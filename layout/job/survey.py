@@ -28,7 +28,7 @@ PICKED = (
     r"driveline\.output\.[xz]",
     r"driveline\.output_axis_down",
     r"steering\.pitman_ball\.x",
-    r"travel\.obstacle\.1\.centre\.z",
+    r"travel\.obstacle\.1\.center\.z",
     r"axle\.wheel_track",
     r"axle\.caster_at_level_pinion",
     r"frame\.station\.\d+\.wall",

@@ -13,7 +13,7 @@ from ..arrays import Array
 from ..quantities import SIDES, Key
 from ..travel import rates_of
 from ..travel.gear import ASSUMED_CG, gear
-from ..travel.linkage import Linkage, linkage
+from ..travel.linkage import Linkage, linkage, pair
 
 E_STEEL = 200_000.0
 """Modulus of elasticity of steel, MPa (EN 1993-1-1 3.2.6 has 210 000, AISC 360 has 29 000 ksi)."""
@@ -41,6 +41,8 @@ _CENTER_NEEDS = (
     "track_bar.od",
 )
 _SIDED_NEEDS = ("spring.load", "seat.upper.z", "arm.cc", "upper.cc", "rail.stop.x")
+_BESIDE = Key("stop.pad.z", "L")
+"""Solved of a stop beside the coil only, which pushes at a place of its own."""
 
 
 class LoadBasis(NamedTuple):
@@ -48,8 +50,10 @@ class LoadBasis(NamedTuple):
 
     ``wheel``: static load of a front wheel; ``weight``: whole truck; ``cg_height`` above the floor;
     ``coil_lower``, ``coil_upper``: seats (2, 3); ``preload``: coil loads at rest (2,); ``stop_gap``
-    up to the stop, ``stop_squash`` from there until it is solid; ``strap_gap`` down to the limiter;
-    ``arm_inertia`` (mm4) and ``arm_area`` of a radius arm's tube, ``bar_area`` of the track bar.
+    up to the stop, ``stop_squash`` from there until it is solid; ``stop_pad`` where a stop beside
+    the coil pushes on the axle (2, 3), None where it stands inside the coil; ``strap_gap`` down to
+    the limiter; ``arm_inertia`` (mm4) and ``arm_area`` of a radius arm's tube, ``bar_area`` of the
+    track bar.
     """
 
     linkage: Linkage
@@ -66,6 +70,7 @@ class LoadBasis(NamedTuple):
     preload: Array
     stop_gap: float
     stop_squash: float
+    stop_pad: Array | None
     strap_gap: float
     arm_inertia: float
     arm_area: float
@@ -78,9 +83,10 @@ def missing_for_loads(values: Mapping[Key, float]) -> tuple[Key, ...]:
     ``values``: solved values by key. What is one for both sides comes before left and right;
     empty where ``load_basis`` has all it asks for by these names.
     """
+    beside = ("stop.pad.x", "stop.pad.y") if _BESIDE in values else ()
     every = (
         *(Key(name, "C") for name in _CENTER_NEEDS),
-        *(Key(name, side) for name in _SIDED_NEEDS for side in SIDES),
+        *(Key(name, side) for name in (*_SIDED_NEEDS, *beside) for side in SIDES),
     )
     return tuple(key for key in every if key not in values)
 
@@ -118,6 +124,7 @@ def load_basis(values: Mapping[Key, float]) -> LoadBasis:
         preload=np.array([values[Key("spring.load", side)] for side in SIDES]),
         stop_gap=center("travel.bump") - squash,
         stop_squash=squash,
+        stop_pad=pair(values, "stop.pad") if _BESIDE in values else None,
         strap_gap=center("travel.droop"),
         arm_inertia=math.pi / 64 * (arm_od**4 - (arm_od - 2 * arm_wall) ** 4),
         arm_area=math.pi * (arm_od - arm_wall) * arm_wall,

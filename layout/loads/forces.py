@@ -29,7 +29,7 @@ class Forces(NamedTuple):
     the upper joint (N mm); ``axial`` arm pulled +; ``tire`` ground on tire; ``residual`` largest
     force left over, N; ``flips`` push in an upper arm that flips its radius arm, N, infinite where
     none does; ``jack`` a jack on the arm's bracket; ``bushings``: which rates it was worked with
-    (``bushings.RateSet.says``).
+    (``bushings.RateSet.says``); ``stop_inside``: whether the stops stand inside the coils.
     """
 
     case: Case
@@ -49,6 +49,17 @@ class Forces(NamedTuple):
     flips: Array
     jack: Array
     bushings: str = ""
+    stop_inside: bool = True
+
+    @property
+    def seat_stop(self) -> Array:
+        """Push of the stops on the coils' seats, (2,), N: none where they stand beside them."""
+        return self.stop if self.stop_inside else np.zeros_like(self.stop)
+
+    @property
+    def seat(self) -> Array:
+        """Push on the coils' seats, (2,), N: of the coils and of what stands inside them."""
+        return self.coil + self.seat_stop
 
 
 class _ArmEnd(NamedTuple):
@@ -92,12 +103,13 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
     ground = tire_forces(truck, case)
     rest = mechanism.rest(ground, case.at(truck))
     pull = mechanism.bar_rate * (mechanism.bar_row @ rest.moved[AXLE])
-    along_coils = (rest.coil + rest.stop - rest.strap)[:, None] * mechanism.coil_along
+    upright = (rest.coil - rest.strap)[:, None] * mechanism.coil_along
+    upright = upright + rest.stop[:, None] * mechanism.stop_along
     left_over = (
         ground.sum(0)
         + np.array((0, 0, -truck.unsprung))
         - pull * mechanism.bar_along
-        - along_coils.sum(0)
+        - upright.sum(0)
     )
     ends = [_arm_end(mechanism, rest, side) for side in range(2)]
     for end in ends:
@@ -121,6 +133,7 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
         residual=float(np.abs(left_over).max()),
         flips=np.array([critical(truck.linkage, side) for side in range(2)]),
         jack=share * jack_forces(truck, case),
+        stop_inside=truck.stop_pad is None,
     )
 
 
@@ -159,7 +172,7 @@ def _bushing_force(mechanism: Mechanism, moved: Array, side: int, bushing: int, 
         - hat(placed.arm_m[0, bushing]) @ moved[arm_turn(side)]
         - hat(placed.arm_g[0, bushing]) @ moved[upper_turn(side)]
         - moved[:3]
-        + hat(at - links.centre) @ moved[3:6]
+        + hat(at - links.center) @ moved[3:6]
     )
     bolt = placed.n0[0, bushing]
     radial, axial = links.rates[bushing, 0], links.rates[bushing, 1]

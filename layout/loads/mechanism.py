@@ -59,8 +59,8 @@ def joint_move(side: int) -> slice:
 
 
 class Rest(NamedTuple):
-    """Where the mechanism stands under a load: displacements (24,), mm and rad; push of coils and
-    stops and pull of limiters along the coils, (2,), N.
+    """Where the mechanism stands under a load: displacements (24,), mm and rad; push of coils, pull
+    of limiters along the coils and push of stops, (2,), N.
     """
 
     moved: Array
@@ -84,6 +84,9 @@ class Mechanism:
     bar_row, coil_rows
         How far the axle's end of the bar (6,) and the lower seats (2, 6) move along them per unit
         of the axle's six displacements.
+    stop_along, stop_rows
+        As those of the coils for the stops: along the coil inside it, upright where a stop stands
+        beside it.
     """
 
     def __init__(self, truck: LoadBasis) -> None:
@@ -104,6 +107,10 @@ class Mechanism:
         self.coil_rows = np.array(
             [self.row(self.coil_along[side], truck.coil_lower[side]) for side in range(2)]
         )
+        self.stop_along, self.stop_rows = self.coil_along, self.coil_rows
+        if truck.stop_pad is not None:
+            self.stop_along = np.tile((0.0, 0.0, 1.0), (2, 1))
+            self.stop_rows = np.array([self.row(self.stop_along[0], at) for at in truck.stop_pad])
 
     def row(self, along: Array, at: Array) -> Array:
         """How far a point ``at`` of the axle moves ``along`` per unit of the axle's six, (6,).
@@ -111,7 +118,7 @@ class Mechanism:
         ``along``: unit direction (3,); ``at``: (3,), mm, truck axes. Three shifts (no unit), then
         three turns about the axle's center (mm per rad).
         """
-        return np.concatenate((along, np.cross(at - self.truck.linkage.centre, along)))
+        return np.concatenate((along, np.cross(at - self.truck.linkage.center, along)))
 
     def load(self, tires: Array, at: Array) -> Array:
         """Forces and moments (24,) of the ground on the tires (2, 3), at places from the hubs
@@ -150,14 +157,14 @@ class Mechanism:
         moved = np.zeros(FREEDOMS)
         for _ in range(MOST_TURNS):
             moved = self._moved(load, rates, gaps, touching)
-            lift = self.coil_rows @ moved[AXLE]
-            now = np.array((*(lift > gaps[:3]), lift < gaps[3]))
+            lift, squash = self.coil_rows @ moved[AXLE], self.stop_rows @ moved[AXLE]
+            now = np.array((lift > gaps[0], *(squash > gaps[1:3]), lift < gaps[3]))
             if np.array_equal(now, touching) or now.tobytes() in seen:
                 break
             seen.add(now.tobytes())
             touching = now
         lift = self.coil_rows @ moved[AXLE]
-        into_stop = lift - truck.stop_gap
+        into_stop = self.stop_rows @ moved[AXLE] - truck.stop_gap
         return Rest(
             moved,
             touching[0] * (truck.preload + truck.coil_rate * lift),
@@ -176,8 +183,10 @@ class Mechanism:
         """Displacements with the coils, stops and limiters that touch, rows of (4, 2)."""
         stiffness, forces = self.stiffness.copy(), load.copy()
         for side in range(2):
-            row = self.coil_rows[side]
-            for there, rate, gap in zip(touching[:, side], rates, gaps[:, side], strict=True):
+            coil, stop = self.coil_rows[side], self.stop_rows[side]
+            rows = (coil, stop, stop, coil)
+            acting = zip(rows, touching[:, side], rates, gaps[:, side], strict=True)
+            for row, there, rate, gap in acting:
                 if there:
                     stiffness[AXLE, AXLE] += rate * np.outer(row, row)
                     forces[AXLE] += rate * gap * row
@@ -188,7 +197,7 @@ def _bushings(truck: LoadBasis, at_ride: Frames) -> Array:
     """Stiffness (24, 24) of the four bushings, the arms' frame ends free to shift."""
     eye = np.eye(3)[None]
     pair = np.broadcast_to(np.eye(3), (1, 2, 3, 3))
-    _, bent = derivatives(at_ride, truck.linkage.centre[None], eye, pair, pair)
+    _, bent = derivatives(at_ride, truck.linkage.center[None], eye, pair, pair)
     stiffness = np.zeros((FREEDOMS, FREEDOMS))
     for side in range(2):
         rows = np.r_[AXLE, arm_turn(side), upper_turn(side), joint_move(side)]

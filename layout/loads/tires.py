@@ -311,6 +311,6 @@ def at_seats(truck: LoadBasis) -> Array:
 
     Where a jack finds the axle tube.
     """
-    hubs = truck.linkage.centre[1] + np.array((truck.track, -truck.track)) / 2
+    hubs = truck.linkage.center[1] + np.array((truck.track, -truck.track)) / 2
     across = truck.coil_lower[:, 1] - hubs
     return np.array([(0.0, float(each), 0.0) for each in across])

@@ -204,7 +204,7 @@ def _push(truck: SetdownTruck, state: _State, at: Start) -> Array:
     """
     coils = truck.g.coils
     assert coils is not None
-    arm = apply(at.d[:, None], coils.lower - state.lk.centre[:, None])
+    arm = apply(at.d[:, None], coils.lower - state.lk.center[:, None])
     upper = coils.upper + state.seat[..., None] * np.array((0.0, 0.0, 1.0))
     span = upper - at.p[:, None] - arm
     long = np.linalg.norm(span, axis=-1, keepdims=True)
@@ -242,20 +242,20 @@ def _read(
     sink = rest.heave
     nose = (sink + unknowns["tail"]) / truck.wheelbase
     half = apply(rest.d, np.array((0.0, truck.track / 2, 0.0)))
-    rows = {"sideways": rest.p[:, 1] - links.centre[:, 1]}
+    rows = {"sideways": rest.p[:, 1] - links.center[:, 1]}
     for number, (key, way) in enumerate(zip(SIDES, (1, -1), strict=True)):
         side = SIDE_WORD[key]
         rows[f"height.{side}"] = (
             truck.targets[f"height.{side}"] - sink - way * truck.width / 2 * np.tan(rest.roll)
         )
         rows[f"wheelbase.{side}"] = (
-            truck.wheelbase + (rest.p[:, 0] - links.centre[:, 0]) + way * half[:, 0]
+            truck.wheelbase + (rest.p[:, 0] - links.center[:, 0]) + way * half[:, 0]
         )
         rows[f"caster.{side}"] = found[Key("caster", key)] - nose + unknowns["caster"]
         rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, number]
     rows["rake"] = truck.rake + nose
     rows["pinion"] = found[Key("pinion.up", "C")] + nose
-    span = links.bar_frame + links.bar_off - (rest.p + apply(rest.d, links.bar_axle - links.centre))
+    span = links.bar_frame + links.bar_off - (rest.p + apply(rest.d, links.bar_axle - links.center))
     bar = np.arctan2(span[:, 2], np.hypot(span[:, 0], span[:, 1]))
     rows["bar"], rows["drag"] = (
         bar - rest.roll * np.sign(span[:, 1]),

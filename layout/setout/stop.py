@@ -33,8 +33,34 @@ OWED = each(
 PLACES = {"inside coil": INSIDE_COIL, "beside": UNDER_RAIL}
 
 
+PAD = (
+    each(
+        "stop.pad.x",
+        "axle.x_ride axle.x_bump travel.stop_x",
+        lambda ride, bump, x: ride + x - bump,
+        "x_ride + x of the stop - x_b",
+        "fore-aft place of the bump stop's pad at ride height",
+    ),
+    each(
+        "stop.pad.y",
+        "travel.stop_y",
+        lambda y: y,
+        "as chosen",
+        "bump stop out from the center line",
+    ),
+    each(
+        "stop.pad.z",
+        "axle.z_ride axle.tube_diameter",
+        lambda z, d: z + d / 2,
+        "z_ride + tube radius",
+        "top of the axle tube under the bump stop at ride height",
+    ),
+)
+"""Where a stop beside the coil pushes on the axle, at ride height."""
+
+
 def relations(stop_place: str) -> tuple[Relation, ...]:
-    """``stop_place``: "inside coil", from seat to seat, or "beside" it; without it the room waits
-    for ``travel.stop_place``.
+    """``stop_place``: "inside coil", from seat to seat, or "beside" it, where it pushes on the axle
+    at a place of its own; without it the room waits for ``travel.stop_place``.
     """
-    return (PLACES.get(stop_place, OWED),)
+    return (PLACES.get(stop_place, OWED), *(PAD if stop_place == "beside" else ()))

@@ -275,8 +275,8 @@ def why(links: Linkage, place: Place) -> str:
     too short, else the bushings themselves.
     """
     joint = links.joint.mean(axis=0)
-    reach = math.hypot(links.centre[0] - joint[0], links.centre[2] - joint[2])
-    if abs(links.centre[2] + place.heave - joint[2]) > 0.97 * reach:
+    reach = math.hypot(links.center[0] - joint[0], links.center[2] - joint[2])
+    if abs(links.center[2] + place.heave - joint[2]) > 0.97 * reach:
         return f"the arms cannot reach a heave of {units.show(place.heave, 'length')}"
     drop = abs(links.bar_axle[2] + place.heave - links.bar_frame[2])
     if drop > 0.97 * math.dist(links.bar_axle, links.bar_frame):

@@ -92,12 +92,12 @@ def _kept(links: Linkage, s: Start, heave: Array, roll: Array, times: int) -> tu
     long, force = lengths(links), s.force
     miss = np.zeros((len(s.p), 3))
     for done in range(times + 1):
-        arm, line = apply(s.d, links.bar_axle - links.centre), s.d[..., 1]
+        arm, line = apply(s.d, links.bar_axle - links.center), s.d[..., 1]
         span = s.p + arm - links.bar_frame - links.bar_off
         miss = np.stack(
             (
                 (dot(span, span) / long - long) / 2,
-                s.p[:, 2] - links.centre[..., 2] - heave,
+                s.p[:, 2] - links.center[..., 2] - heave,
                 (line[:, 2] - np.sin(roll)) / SCALE[3],
             ),
             axis=-1,
@@ -213,7 +213,7 @@ def spun(links: Linkage, s: Start, left: float, right: float) -> Start:
         @ s.m
     )
     on_arm = links.joint + apply(arms, links.upper - links.joint)
-    reach = s.p[:, None] + apply(s.d[:, None], links.mount - links.centre[:, None]) - on_arm
+    reach = s.p[:, None] + apply(s.d[:, None], links.mount - links.center[:, None]) - on_arm
     return Start(s.p, s.d, arms, turning.least(links.mount - links.upper, reach), s.force)
 
 

@@ -57,7 +57,7 @@ def frames(links: Linkage) -> Frames:
     b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
     joint = np.concatenate((links.joint + links.joint_off,) * 2, axis=-2)
     return Frames(
-        arm_a=at - links.centre[..., None, :],
+        arm_a=at - links.center[..., None, :],
         n0=axis,
         joint=joint,
         arm_m=np.concatenate((arm, hang), axis=-2),
@@ -72,26 +72,26 @@ def guess(links: Linkage, heave: Array, roll: Array) -> Start:
     bar's arc.
     """
     joint = links.joint.mean(axis=-2)
-    back, low = links.centre[..., 0] - joint[..., 0], links.centre[..., 2] - joint[..., 2]
+    back, low = links.center[..., 0] - joint[..., 0], links.center[..., 2] - joint[..., 2]
     reach2 = back**2 + low**2
     ahead = np.sqrt(np.maximum(reach2 - (low + heave) ** 2, 0.01 * reach2))
     pitch = np.arctan2(low, back) - np.arctan2(low + heave, ahead)
     d = about(0, roll) @ about(1, pitch)
     p = np.stack(
-        (joint[..., 0] + ahead, np.zeros_like(ahead), links.centre[..., 2] + heave), axis=-1
+        (joint[..., 0] + ahead, np.zeros_like(ahead), links.center[..., 2] + heave), axis=-1
     )
-    span = p + apply(d, links.bar_axle - links.centre) - links.bar_frame - links.bar_off
+    span = p + apply(d, links.bar_axle - links.center) - links.bar_frame - links.bar_off
     across = np.sign(links.bar_axle[..., 1] - links.bar_frame[..., 1])
     rest = lengths(links) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
     p[..., 1] += across * np.sqrt(np.maximum(rest, 0.0)) - span[..., 1]
     arm = links.bolt - links.joint
     m = turning.least(
-        arm, p[:, None] + apply(d[:, None], links.bolt - links.centre[:, None]) - links.joint
+        arm, p[:, None] + apply(d[:, None], links.bolt - links.center[:, None]) - links.joint
     )
     on_arm = links.joint + apply(m, links.upper - links.joint)
     g = turning.least(
         links.mount - links.upper,
-        p[:, None] + apply(d[:, None], links.mount - links.centre[:, None]) - on_arm,
+        p[:, None] + apply(d[:, None], links.mount - links.center[:, None]) - on_arm,
     )
     return Start(p, d, m, g, np.zeros((len(p), 3)))
 
@@ -111,7 +111,7 @@ def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple
         matrix[:, rows[:, None], rows] += hess[:, number]
         residual[:, rows] += grad[:, number]
     long = lengths(links)[:, None]
-    arm = apply(s.d, links.bar_axle - links.centre)
+    arm = apply(s.d, links.bar_axle - links.center)
     span = s.p + arm - links.bar_frame - links.bar_off
     jac = np.concatenate((span, cross(arm, span)), axis=-1) / long
     line = s.d[..., 1]
@@ -120,7 +120,7 @@ def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple
     matrix[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
     matrix[:, :18, 18:] = np.swapaxes(matrix[:, 18:, :18], 1, 2)
     residual[:, 18] = (dot(span, span) / long[:, 0] - long[:, 0]) / 2
-    residual[:, 19] = s.p[:, 2] - links.centre[..., 2] - heave
+    residual[:, 19] = s.p[:, 2] - links.center[..., 2] - heave
     residual[:, 20] = line[:, 2] - np.sin(roll)
     bar, lift = (s.force[:, number, None, None] for number in (0, 2))
     pull = bar / long[..., None]

@@ -140,8 +140,8 @@ def on_axle(values: Mapping[Key, float], local: Array) -> Array:
     Local axes stand at the axle's center and are turned with the pinion, up as positive. KeyError
     while the axle's place or the pinion's rise waits.
     """
-    centre = np.array((_c(values, "axle.x_ride"), 0.0, _c(values, "axle.z_ride")))
-    return np.asarray(centre + local @ about(1, _c(values, "pinion.up")).T)
+    center = np.array((_c(values, "axle.x_ride"), 0.0, _c(values, "axle.z_ride")))
+    return np.asarray(center + local @ about(1, _c(values, "pinion.up")).T)
 
 
 def _steering(values: Mapping[Key, float]) -> Steering:

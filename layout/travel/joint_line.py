@@ -188,8 +188,8 @@ def _shaft_room(travel: Travel, values: Mapping[Key, float], behind: float, heig
     shaft = travel.gear.shaft
     if shaft is None or travel.linkage is None or travel.pose is None:
         return math.nan
-    centre, turned = travel.pose.p[0], travel.pose.d[0]
-    pinion = centre + turned @ (shaft.pinion - travel.linkage.centre)
+    center, turned = travel.pose.p[0], travel.pose.d[0]
+    pinion = center + turned @ (shaft.pinion - travel.linkage.center)
     output = shaft.output
     part = (-behind - output[0]) / (pinion[0] - output[0])
     if not 0 <= part <= 1:

@@ -41,7 +41,7 @@ class Linkage(NamedTuple):
     (...,); all zero as designed.
     """
 
-    centre: Array
+    center: Array
     up: Array
     joint: Array
     bolt: Array
@@ -66,7 +66,7 @@ class Linkage(NamedTuple):
 
         The length of the first axis of every array of it, where there is one.
         """
-        return len(self.centre) if self.centre.ndim > 1 else 0
+        return len(self.center) if self.center.ndim > 1 else 0
 
 
 MIRROR = np.array((1.0, -1.0, 1.0))
@@ -92,10 +92,10 @@ def needs() -> tuple[Key, ...]:
         for axis in "xyz"
         for side in SIDES
     ]
-    centre = [Key(f"{name}.{axis}", "C") for name in ("bar.axle", "bar.frame") for axis in "xyz"]
+    center = [Key(f"{name}.{axis}", "C") for name in ("bar.axle", "bar.frame") for axis in "xyz"]
     return (
         *sided,
-        *centre,
+        *center,
         *(Key(name, "C") for name in ("axle.x_ride", "axle.z_ride", "pinion.up")),
     )
 
@@ -175,9 +175,9 @@ def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
     radius arms and upper arms. As designed, so that everything off by building is zero.
     KeyError for a value that waits; ``needs`` lists them all.
     """
-    centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
+    center = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
     return Linkage(
-        centre=centre,
+        center=center,
         up=np.array(values[Key("pinion.up", "C")]),
         joint=pair(values, "arm.joint"),
         bolt=pair(values, "arm.bolt"),

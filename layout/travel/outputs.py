@@ -60,7 +60,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "anti_dive": ("count", "anti-dive, per cent"),
     "anti_dive.low": ("count", "anti-dive, per cent, low end of what is not read"),
     "anti_dive.high": ("count", "anti-dive, per cent, high end of what is not read"),
-    "roll_centre": ("length", "roll center above the ground under the tires"),
+    "roll_center": ("length", "roll center above the ground under the tires"),
     "roll_steer": ("count", "axle steer per roll"),
     "bar.force": ("force", "track bar, pulled +, from bushings alone"),
     "jack": ("force", "vertical force the bushings ask for"),
@@ -74,7 +74,7 @@ def moved(links: Linkage, rest: Pose, at: Array) -> Array:
     """Points of the axle ((..., 3) truck coordinates at ride height, single linkage) at every
     position: (N, ..., 3).
     """
-    rel = at - links.centre
+    rel = at - links.center
     extra = (None,) * (at.ndim - 1)
     return np.asarray(apply(rest.d[(slice(None), *extra)], rel) + rest.p[(slice(None), *extra)])
 
@@ -107,14 +107,14 @@ def _axle(links: Linkage, rest: Pose) -> TravelOutputs:
     turned = rest.d
     pitch = np.arctan2(-turned[:, 2, 0], turned[:, 2, 2])
     nose = -np.stack((np.cos(links.up), np.zeros_like(links.up), -np.sin(links.up)), axis=-1)
-    span = links.bar_frame - (rest.p + apply(turned, links.bar_axle - links.centre))
+    span = links.bar_frame - (rest.p + apply(turned, links.bar_axle - links.center))
     was = links.bar_frame - links.bar_axle
     one = {
         "axle.x": rest.p[:, 0],
         "axle.y": rest.p[:, 1],
         "axle.z": rest.p[:, 2],
-        "fore_aft": rest.p[:, 0] - links.centre[:, 0],
-        "lateral": rest.p[:, 1] - links.centre[:, 1],
+        "fore_aft": rest.p[:, 0] - links.center[:, 0],
+        "lateral": rest.p[:, 1] - links.center[:, 1],
         "axle.steer": np.arctan2(-turned[:, 0, 1], turned[:, 1, 1]),
         "pitch_change": pitch,
         "pinion.up": np.arcsin(apply(turned, nose)[:, 2]),
@@ -186,7 +186,7 @@ def _tangents(rest: Pose) -> TravelOutputs:
         return {
             Key("ic.x", "C"): rest.p[:, 0] + heaving[:, 2] / heaving[:, 4],
             Key("ic.z", "C"): rest.p[:, 2] - heaving[:, 0] / heaving[:, 4],
-            Key("roll_centre", "C"): rest.p[:, 2] - rest.heave + rolling[:, 1] / rolling[:, 3],
+            Key("roll_center", "C"): rest.p[:, 2] - rest.heave + rolling[:, 1] / rolling[:, 3],
             Key("roll_steer", "C"): rolling[:, 5] / rolling[:, 3],
         }
 
@@ -243,11 +243,11 @@ def steer(
         apply(turn[:, None], vectors)
         for vectors in (
             np.broadcast_to(steering.kingpin, (len(rest.p), 2, 3)),
-            steering.at - links.centre[:, None],
+            steering.at - links.center[:, None],
         )
     )
     at = at + rest.p[:, None]
-    ball = rest.p + apply(turn, steering.ball - links.centre)
+    ball = rest.p + apply(turn, steering.ball - links.center)
     long = np.linalg.norm(steering.pitman - steering.ball, axis=-1)
     own = _angle_for(kingpin[:, steering.side], at[:, steering.side], ball, far, long)
     span = far - _about(kingpin[:, steering.side], at[:, steering.side], own, ball)
@@ -257,7 +257,7 @@ def steer(
     }
     delta = np.stack((own, own), axis=1)
     if steering.tie is not None:
-        tie = rest.p[:, None] + apply(turn[:, None], steering.tie - links.centre[:, None])
+        tie = rest.p[:, None] + apply(turn[:, None], steering.tie - links.center[:, None])
         mine, other = steering.side, 1 - steering.side
         end = _about(kingpin[:, mine], at[:, mine], own, tie[:, mine])
         rod = np.linalg.norm(steering.tie[0] - steering.tie[1], axis=-1)
@@ -273,7 +273,7 @@ def steer(
 
 
 def _coil(links: Linkage, rest: Pose, coils: Coils) -> TravelOutputs:
-    low = rest.p[:, None] + apply(rest.d[:, None], coils.lower - links.centre[:, None])
+    low = rest.p[:, None] + apply(rest.d[:, None], coils.lower - links.center[:, None])
     span = coils.upper - low
     long = np.linalg.norm(span, axis=-1)
     normal = apply(rest.d, np.broadcast_to(coils.normal, rest.p.shape))
@@ -289,7 +289,7 @@ def _coil(links: Linkage, rest: Pose, coils: Coils) -> TravelOutputs:
 
 
 def _drive(links: Linkage, rest: Pose, shaft: Shaft) -> TravelOutputs:
-    pinion = rest.p + apply(rest.d, shaft.pinion - links.centre)
+    pinion = rest.p + apply(rest.d, shaft.pinion - links.center)
     run = shaft.output - pinion
     long = np.linalg.norm(run, axis=-1)
     axis = apply(rest.d, np.broadcast_to(shaft.pinion_axis, pinion.shape))

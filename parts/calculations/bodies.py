@@ -105,7 +105,7 @@ def axle(scene: BodiesFrom) -> FreeBody:
     """The axle between tires, arms, upper arms, track bar, coils and stops."""
     forces, _ = scene.governing([*roles.codes(Role.UPPER_ARM), *roles.codes(Role.ARM)])
     basis, links = scene.basis, scene.basis.linkage
-    hubs = [links.centre + np.array((0.0, way * basis.track / 2, 0.0)) for way in (1, -1)]
+    hubs = [links.center + np.array((0.0, way * basis.track / 2, 0.0)) for way in (1, -1)]
     ground = forces.case.at(basis)
     share = forces.case.share
     along = basis.coil_upper - basis.coil_lower
@@ -114,17 +114,21 @@ def axle(scene: BodiesFrom) -> FreeBody:
     pushes = [
         Push(f"ground, {HANDS[n]}", hubs[n] + ground[n], share * forces.tire[n]) for n in (0, 1)
     ]
-    pushes.append(Push("weight", links.centre, np.array((0.0, 0.0, -share * basis.unsprung))))
+    pushes.append(Push("weight", links.center, np.array((0.0, 0.0, -share * basis.unsprung))))
     for n in (0, 1):
         lower, upper = f"radius arm, {HANDS[n]}", f"upper arm, {HANDS[n]}"
         pushes.append(Push(lower, links.bolt[n], forces.lower[n], forces.couple[n]))
         pushes.append(Push(upper, links.mount[n], forces.upper_vec[n]))
-        spring = -float(forces.coil[n] + forces.stop[n] - forces.strap[n])
-        pushes.append(Push(f"coil and stop, {HANDS[n]}", basis.coil_lower[n], spring * along[n]))
+        spring = -float(forces.seat[n] - forces.strap[n])
+        named = "coil and stop" if forces.stop_inside else "coil"
+        pushes.append(Push(f"{named}, {HANDS[n]}", basis.coil_lower[n], spring * along[n]))
+        if basis.stop_pad is not None:
+            down = np.array((0.0, 0.0, -float(forces.stop[n])))
+            pushes.append(Push(f"stop, {HANDS[n]}", basis.stop_pad[n], down))
     way = bar / np.linalg.norm(bar)
     pushes.append(Push("track bar", links.bar_axle, forces.bar * way))
     shape = [(hubs[0], hubs[1])]
-    shape += [(links.centre * (1, 0, 1) + (0, at[1], 0), at) for at in (*links.bolt, *links.mount)]
+    shape += [(links.center * (1, 0, 1) + (0, at[1], 0), at) for at in (*links.bolt, *links.mount)]
     shape += [(hub, hub + place) for hub, place in zip(hubs, ground, strict=True)]
     rest = "upper arms' bushings carry couples too, not in this table"
     return FreeBody("Axle", case_of(forces), shape, pushes, rest)
@@ -216,9 +220,10 @@ def tower(scene: BodiesFrom) -> FreeBody | None:
         return None
     at = scene.point("seat.upper", side)
     rail = np.array((at[0], outer if side == 0 else -outer, at[2]))
-    force = np.array((0.0, 0.0, float(forces.coil[side] + forces.stop[side])))
+    force = np.array((0.0, 0.0, float(forces.seat[side])))
+    named = "coil and stop" if forces.stop_inside else "coil"
     pushes = [
-        Push("coil and stop at the seat", at, force),
+        Push(f"{named} at the seat", at, force),
         Push("rail's side at the plate", rail, -force, -np.cross(at - rail, force)),
     ]
     up = np.array((0.0, 0.0, 60.0))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from ...layout.reader import metric
 from .. import stock
 from ..model.assembly import Bolt
 from ..model.body import Plate, Tube
@@ -72,7 +73,11 @@ def _parts(work: Work, heats: Heats) -> Iterator[tuple[str, ...]]:
 
 
 def _sizes(thick: float, fy: float, fu: float) -> tuple[str, str, str]:
-    return figures.fixed(thick, "mm", 4), figures.fixed(fy, "MPa", 1), figures.fixed(fu, "MPa", 1)
+    return (
+        figures.fixed(thick, "mm", 2 if metric() else 4),
+        figures.fixed(fy, "MPa", 1),
+        figures.fixed(fu, "MPa", 1),
+    )
 
 
 def _truck(work: Work) -> Iterator[tuple[str, ...]]:

@@ -130,8 +130,8 @@ def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float,
         if edge.bulge:
             arc = outline.arc_of(edge.start, end, edge.bulge)
             mid = (
-                arc.centre[0] + arc.radius * math.cos(arc.start + arc.sweep / 2),
-                arc.centre[1] + arc.radius * math.sin(arc.start + arc.sweep / 2),
+                arc.center[0] + arc.radius * math.cos(arc.start + arc.sweep / 2),
+                arc.center[1] + arc.radius * math.sin(arc.start + arc.sweep / 2),
             )
         yield (*mid, 1.0)
 

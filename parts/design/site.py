@@ -46,7 +46,9 @@ class Refused(Exception):  # noqa: N818  # an answer the shop is given, no fault
 
 VECTORS = 2
 """Dimensions of forces as vectors, (cases, 3); those along one line have one."""
-FORCES = frozenset(("joint", "lower", "upper_vec", "upper", "coil", "stop", "bend", "axial", "bar"))
+FORCES = frozenset(
+    ("joint", "lower", "upper_vec", "upper", "coil", "stop", "seat", "seat_stop", "bend", "axial")
+) | {"bar"}
 LOAD_KEYS = tuple(
     Key(n, "C")
     for n in (
@@ -187,10 +189,10 @@ class SideView:
         return self._own(name)
 
     def _own(self, name: str) -> Key:
-        """The key a name has here: a field's or a result's, of this side or of the centre."""
+        """The key a name has here: a field's or a result's, of this side or of the center."""
         field = FIELDS.get(pattern(name))
-        centre = not field.sided if field else Key(name, "C") in self.solved.equations
-        return Key(name, "C" if centre else self.side)
+        center = not field.sided if field else Key(name, "C") in self.solved.equations
+        return Key(name, "C" if center else self.side)
 
     def pair(self, key: str) -> tuple[float, float]:
         """Left and right value of a sided quantity, in units as ``q``. Waiting where either is
@@ -258,7 +260,8 @@ class SideView:
         array (cases, 3)
             y outward: "joint", "lower", "upper_vec".
         array (cases,)
-            Along one line: "bend", "axial", "upper", "coil", "stop", "bar".
+            Along one line: "bend", "axial", "upper", "coil", "stop", "seat" and "seat_stop" (on the
+            coil's seats, and what of it a stop inside the coil makes), "bar".
 
         Raises
         ------

@@ -162,7 +162,7 @@ def _no_edge(loop: Loop) -> Datum:
     arcs = [outline.arc_of(edge.start, end, edge.bulge) for edge, end in outline.spans(loop)]
     largest = max(arcs, key=lambda arc: arc.radius * abs(arc.sweep))
     words = "the largest round, by its middle"
-    return Datum(largest.centre, 0.0, words, words, True, largest.centre)
+    return Datum(largest.center, 0.0, words, words, True, largest.center)
 
 
 def _is_square(one: _DatumEdge, other: _DatumEdge) -> bool:
@@ -176,7 +176,7 @@ def _touched(edge: Edge, end: Vec2, line: _DatumEdge) -> list[Vec2]:
     found = []
     for angle in (along, along + math.pi):
         if 0.0 <= (angle - arc.start) % math.tau <= arc.sweep:
-            x, y = arc.centre
+            x, y = arc.center
             found.append((x + arc.radius * math.cos(angle), y + arc.radius * math.sin(angle)))
     return found
 

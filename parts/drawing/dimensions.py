@@ -208,7 +208,7 @@ def _needed(found: Features, axis: PlateAxis) -> Iterable[Vec2]:
             for arc in found.arcs
             if arc.fillet
             for point in (arc.start, arc.end)
-            if abs(point[1 - index] - arc.centre[1 - index]) > LEVEL
+            if abs(point[1 - index] - arc.center[1 - index]) > LEVEL
         }
         yield from (edge.start for edge, _ in outline.spans(loop) if edge.start not in implied)
     holes = [*(hole.at for hole in found.rounds), *(slot.at for slot in found.slots)]

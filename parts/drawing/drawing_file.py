@@ -171,11 +171,11 @@ def _measured(placed: PlacedDimension, to: _To) -> Dimension | None:
         start = other[0] if other else (0.0, 0.0)
         return Dimension("AcDbOrdinateDimension", kind, start, {13: feature, 14: end})
     if found.what == "radius":
-        centre, tip = points
-        return Dimension("AcDbRadialDimension", OWN_BLOCK + RADIUS, centre, {15: tip})
+        center, tip = points
+        return Dimension("AcDbRadialDimension", OWN_BLOCK + RADIUS, center, {15: tip})
     if found.what == "diameter":
-        centre, tip = points
-        far = (2 * centre[0] - tip[0], 2 * centre[1] - tip[1])
+        center, tip = points
+        far = (2 * center[0] - tip[0], 2 * center[1] - tip[1])
         return Dimension("AcDbDiametricDimension", OWN_BLOCK + DIAMETER, tip, {15: far})
     if found.what == "linear":
         one, two, base = points
@@ -229,5 +229,5 @@ def _layout(paper: Space, sheet: Sheet, to: _To) -> None:
     box = view.area
     middle = ((box.left + box.right) / 2, (box.low + box.high) / 2)
     wide, high = box.right - box.left, box.high - box.low
-    centre, size = (middle[0] * MM, middle[1] * MM), (wide * MM, high * MM)
-    paper.viewport(centre, size, to.at(middle), high * to.point, LAYERS["port"][0])
+    center, size = (middle[0] * MM, middle[1] * MM), (wide * MM, high * MM)
+    paper.viewport(center, size, to.at(middle), high * to.point, LAYERS["port"][0])

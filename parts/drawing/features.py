@@ -65,7 +65,7 @@ class RoundEdge(NamedTuple):
 
     Attributes
     ----------
-    centre, radius, start, end : Vec2, float
+    center, radius, start, end : Vec2, float
         mm.
     angle, sweep : float
         To the start, and turned through, rad; counter-clockwise +.
@@ -76,7 +76,7 @@ class RoundEdge(NamedTuple):
         Of an opening, not of the outline.
     """
 
-    centre: Vec2
+    center: Vec2
     radius: float
     start: Vec2
     end: Vec2
@@ -93,7 +93,7 @@ class RoundEdge(NamedTuple):
     def at(self, share: float) -> Vec2:
         """The point that share of the way from start to end."""
         angle = self.angle + share * self.sweep
-        x, y = self.centre
+        x, y = self.center
         return x + self.radius * math.cos(angle), y + self.radius * math.sin(angle)
 
 
@@ -213,11 +213,11 @@ def as_slot(loop: Loop) -> Slot | None:
     if len(ends) != len(sides) or len(ends) * 2 != SLOT_EDGES:
         return None
     one, two = (outline.arc_of(edge.start, end, edge.bulge) for edge, end in ends)
-    gap = math.dist(one.centre, two.centre)
+    gap = math.dist(one.center, two.center)
     if abs(one.radius - two.radius) > LEVEL or gap < LEVEL:
         return None
-    middle = ((one.centre[0] + two.centre[0]) / 2, (one.centre[1] + two.centre[1]) / 2)
-    angle = math.atan2(two.centre[1] - one.centre[1], two.centre[0] - one.centre[0])
+    middle = ((one.center[0] + two.center[0]) / 2, (one.center[1] + two.center[1]) / 2)
+    angle = math.atan2(two.center[1] - one.center[1], two.center[0] - one.center[0])
     return Slot(middle, 2 * one.radius, gap + 2 * one.radius, angle)
 
 
@@ -234,7 +234,7 @@ def _arcs(loop: Loop, opening: bool) -> list[RoundEdge]:
         )
         found.append(
             RoundEdge(
-                centre=arc.centre,
+                center=arc.center,
                 radius=arc.radius,
                 start=edge.start,
                 end=end,
@@ -259,7 +259,7 @@ def _quarter(edge: Edge, end: Vec2, before: tuple[Edge, Vec2]) -> bool:
     if abs(abs(arc.sweep) - math.pi / 2) > FULL_END:
         return False
     way = (before[1][0] - before[0].start[0], before[1][1] - before[0].start[1])
-    out = (edge.start[0] - arc.centre[0], edge.start[1] - arc.centre[1])
+    out = (edge.start[0] - arc.center[0], edge.start[1] - arc.center[1])
     return abs(way[0] * out[0] + way[1] * out[1]) < LEVEL * math.hypot(*way)
 
 

@@ -55,7 +55,7 @@ def _points(part: Part, body: Plate) -> PointSet:
             if edge.bulge:
                 arc = outline.arc_of(edge.start, end, edge.bulge)
                 middle = arc.start + arc.sweep / 2
-                x, y = arc.centre
+                x, y = arc.center
                 at = (x + arc.radius * math.cos(middle), y + arc.radius * math.sin(middle))
                 rows.append((at, KINDS["arc"]))
     for hole in part.holes:

@@ -149,13 +149,13 @@ def fan(tip: Vec2, way: float, half: float, count: int = 7) -> list[ArrowPlace]:
     return [ArrowPlace(tip, way + half * (2 * index / (count - 1) - 1)) for index in range(count)]
 
 
-def round_starts(centre: Vec2, radius: float, count: int = 24) -> tuple[ArrowPlace, ...]:
+def round_starts(center: Vec2, radius: float, count: int = 24) -> tuple[ArrowPlace, ...]:
     """Every way out from a circle, along its radius.
 
-    ``centre``, ``radius``: points of the sheet; ``count``: how many, evenly round it.
+    ``center``, ``radius``: points of the sheet; ``count``: how many, evenly round it.
     """
     turns: Sequence[float] = [math.tau * (index + 0.5) / count for index in range(count)]
     return tuple(
-        ArrowPlace((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)), turn)
+        ArrowPlace((center[0] + radius * math.cos(turn), center[1] + radius * math.sin(turn)), turn)
         for turn in turns
     )

@@ -203,7 +203,7 @@ def _beside(
             corners += [(box.left + dx, box.low + dy), (box.right + dx, box.high + dy)]
         both = extent(corners)
         if _fits(both, area):
-            x, y = _centred(both, area)
+            x, y = _centerd(both, area)
             return (x, y), [(x + dx, y + dy) for dx, dy in spots]
     return None
 
@@ -239,7 +239,7 @@ def _stacked(flat: Box, boxes: Sequence[Box], right: bool) -> list[Vec2]:
     return spots
 
 
-def _centred(box: Box, area: Box) -> Vec2:
+def _centerd(box: Box, area: Box) -> Vec2:
     return (
         (area.left + area.right - box.left - box.right) / 2,
         (area.low + area.high - box.low - box.high) / 2,
@@ -285,8 +285,8 @@ def _leaders(canvas: Canvas, dims: Dimensions) -> bool:
             for start in round_starts(canvas.to(each.at), each.diameter / 2 * canvas.scale)
         ]
         wanted = Wanted(tuple(starts), width(words), HEIGHT, not hole.disc)
-        centre = canvas.to(hole.rounds[0].at)
-        done = done and canvas.lead("diameter", hole.diameter, words, wanted, [centre])
+        center = canvas.to(hole.rounds[0].at)
+        done = done and canvas.lead("diameter", hole.diameter, words, wanted, [center])
     for size in dims.slots if done else ():
         words = wording.slot(size)
         starts = [start for each in size.slots for start in _slot_starts(canvas, each)]
@@ -325,9 +325,9 @@ def _radius(canvas: Canvas, radius: Radius) -> bool:
     for arc in radius.arcs:
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
             tip = arc.at(share)
-            out = math.atan2(tip[1] - arc.centre[1], tip[0] - arc.centre[0])
+            out = math.atan2(tip[1] - arc.center[1], tip[0] - arc.center[0])
             starts.append(ArrowPlace(canvas.to(tip), out + math.pi if arc.hollow else out))
-            of[starts[-1].tip] = canvas.to(arc.centre)
+            of[starts[-1].tip] = canvas.to(arc.center)
     inside = all(arc.opening for arc in radius.arcs)
     wanted = Wanted(tuple(starts), width(words), HEIGHT, inside)
     return canvas.lead("radius", radius.radius, words, wanted, of)

@@ -33,7 +33,7 @@ SIDE = {
     "pinion": (540.0, 398.0),
     "output": (376.0, 412.0),
     "shaft": (460.0, 406.0),
-    "gearbox mount": (320.0, 420.0),
+    "transmission mount": (320.0, 420.0),
     "pitman": (640.0, 440.0),
     "stop": (556.0, 438.0),
     "shock": (546.0, 440.0),
@@ -91,7 +91,7 @@ POINTS: tuple[tuple[str, str], ...] = (
     (r"axle\.tie.*", "tie rod"),
     (r"axle\.diff.*", "diff"),
     (r"driveline\.output.*", "output"),
-    (r"driveline\.mount.*", "gearbox mount"),
+    (r"driveline\.mount.*", "transmission mount"),
     (r"driveline\.max_pinion.*", "pinion"),
     (r"driveline.*", "shaft"),
     (r"steering\.pitman.*", "pitman"),
@@ -115,7 +115,7 @@ POINTS: tuple[tuple[str, str], ...] = (
     (r"travel\.obstacle.*", "obstacle"),
     (r"wanted\.(pinion|band).*", "pinion"),
     (r"wanted\.caster.*", "kingpin"),
-    (r"wanted\.belly.*", "gearbox mount"),
+    (r"wanted\.belly.*", "transmission mount"),
     (r".*", "rail"),
 )
 

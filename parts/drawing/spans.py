@@ -24,7 +24,7 @@ IN_PLAN = {
     "seat low": (580.0, 246.0),
     "pinion": (540.0, 172.0),
     "output": (376.0, 172.0),
-    "gearbox mount": (320.0, 174.0),
+    "transmission mount": (320.0, 174.0),
     "pitman": (640.0, 228.0),
     "stop": (556.0, 246.0),
     "shock": (546.0, 252.0),

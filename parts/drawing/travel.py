@@ -220,7 +220,7 @@ def _shapes(
             seats = [carried(gear.coils.lower[end]), fixed(gear.coils.upper[end])]
             rows.append(Track("coil" if end == 0 else "", seats, "narrow"))
     half = values.get(Key("axle.wheel_track", "C"), 60 * IN) / 2
-    ends = [carried(linkage.centre + np.array((0.0, way * half, 0.0))) for way in (-1, 1)]
+    ends = [carried(linkage.center + np.array((0.0, way * half, 0.0))) for way in (-1, 1)]
     rows.append(Track("axle", ends, "wide"))
     bar = [carried(linkage.bar_axle), fixed(linkage.bar_frame)]
     rows.append(Track("track bar", bar, "wide"))

@@ -109,7 +109,7 @@ def _wheel_plots(curves: _Curves, one: float) -> list[Plot]:
 def _link_plots(curves: _Curves, one: float, heave: Array) -> list[Plot]:
     """Shaft, track bar, drag link, instant center; ``one``: mm in the printed length."""
     short = unit("length")
-    centre = curves.travel.found[Key("ic.z", "C")][curves.at]
+    center = curves.travel.found[Key("ic.z", "C")][curves.at]
     return [
         Plot(
             "shaft joints, deg",
@@ -137,7 +137,7 @@ def _link_plots(curves: _Curves, one: float, heave: Array) -> list[Plot]:
         ),
         Plot(
             f"instant center above ground, {short}",
-            [Curve((centre - heave * one) / one, "wide", "")],
+            [Curve((center - heave * one) / one, "wide", "")],
             [],
         ),
     ]

@@ -44,8 +44,8 @@ def _wire(loop: Loop) -> Wire:
                 cq.Edge.makeThreePointArc(
                     first,
                     cq.Vector(
-                        arc.centre[0] + arc.radius * math.cos(middle),
-                        arc.centre[1] + arc.radius * math.sin(middle),
+                        arc.center[0] + arc.radius * math.cos(middle),
+                        arc.center[1] + arc.radius * math.sin(middle),
                         0,
                     ),
                     last,
@@ -88,10 +88,10 @@ def _coped(tube: Tube, od: float, pipe: Shape) -> Shape:
                 -math.sin(end.angle) * math.cos(end.clock),
                 math.sin(end.angle) * math.sin(end.clock),
             )
-            centre = cq.Vector(at + way * reach, 0, end.offset)
+            center = cq.Vector(at + way * reach, 0, end.offset)
             pipe = pipe.cut(
                 cq.Solid.makeCylinder(
-                    radius, 4 * (od + radius), centre - across * (2 * (od + radius)), across
+                    radius, 4 * (od + radius), center - across * (2 * (od + radius)), across
                 )
             )
     return pipe

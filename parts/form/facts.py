@@ -52,7 +52,6 @@ _LISTED = {
 }
 _SWAPPED = {
     "wanted": "wish",
-    "centre": "center",
     "od": "outside diameter",
     "cg": "center of gravity",
     "kpi": "kingpin inclination",

@@ -139,14 +139,14 @@ def _turned(bend: Bend, taken: float, thickness: float, base: Frame) -> Frame:
     line_x, line_y = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
     across_x, across_y = -line_y, line_x
     cosine, sine = math.cos(bend.angle), math.sin(bend.angle)
-    centre_up = thickness + bend.radius if bend.angle > 0 else -bend.radius
+    center_up = thickness + bend.radius if bend.angle > 0 else -bend.radius
 
     def at(x: float, y: float, above: float) -> tuple[float, float, float]:
         along = (x - bend.start[0]) * line_x + (y - bend.start[1]) * line_y
         across = (x - bend.start[0]) * across_x + (y - bend.start[1]) * across_y - taken / 2
         out, up = (
-            -taken / 2 + across * cosine - (above - centre_up) * sine,
-            centre_up + across * sine + (above - centre_up) * cosine,
+            -taken / 2 + across * cosine - (above - center_up) * sine,
+            center_up + across * sine + (above - center_up) * cosine,
         )
         return base.out(
             (
@@ -264,12 +264,12 @@ def round_of(zone: Fold, body: Plate, thickness: float) -> BendSector:
     across = (-along[1], along[0])
     ends = _crossings(body, zone, along, across)
     x0, y0 = (zone.start[i] - zone.allowance / 2 * across[i] + min(ends) * along[i] for i in (0, 1))
-    centre_up = thickness + zone.bend.radius if zone.bend.angle > 0 else -zone.bend.radius
+    center_up = thickness + zone.bend.radius if zone.bend.angle > 0 else -zone.bend.radius
     turn = math.tan(zone.bend.angle / 4)
     low, high = (
         (
-            (centre_up - up) * math.sin(zone.bend.angle),
-            centre_up + (up - centre_up) * math.cos(zone.bend.angle),
+            (center_up - up) * math.sin(zone.bend.angle),
+            center_up + (up - center_up) * math.cos(zone.bend.angle),
         )
         for up in (0.0, thickness)
     )

@@ -212,12 +212,12 @@ def rectangle(
     )
 
 
-def circle(centre: Vec2, diameter: float, name: str = "hole") -> Loop:
+def circle(center: Vec2, diameter: float, name: str = "hole") -> Loop:
     """Full circle as two half-turn arcs, counter-clockwise, both called ``name``. Lengths in mm."""
     radius = diameter / 2
     return (
-        Edge(name, (centre[0] + radius, centre[1]), 1.0),
-        Edge(name, (centre[0] - radius, centre[1]), 1.0),
+        Edge(name, (center[0] + radius, center[1]), 1.0),
+        Edge(name, (center[0] - radius, center[1]), 1.0),
     )
 
 
@@ -231,7 +231,7 @@ def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
     return ((ax + bx) / 2, (ay + by) / 2), math.hypot(bx - ax, by - ay)
 
 
-def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: str = "slot") -> Loop:
+def slot(center: Vec2, length: float, width: float, angle: float = 0.0, name: str = "slot") -> Loop:
     """Slot with round ends.
 
     Parameters
@@ -243,7 +243,7 @@ def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: st
         Of the long axis, rad from +x.
     """
     if length <= width + ROUNDING:
-        return circle(centre, width, name)
+        return circle(center, width, name)
     half, radius = (length - width) / 2, width / 2
     base: Loop = (
         Edge(name, (-half, -radius), 0.0),
@@ -251,15 +251,15 @@ def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: st
         Edge(name, (half, radius), 0.0),
         Edge(name, (-half, radius), 1.0),
     )
-    return shifted(turned(base, angle), *centre)
+    return shifted(turned(base, angle), *center)
 
 
-def tangent(point: Vec2, centre: Vec2, radius: float, side: float) -> Vec2:
+def tangent(point: Vec2, center: Vec2, radius: float, side: float) -> Vec2:
     """Where the tangent from ``point`` touches a circle.
 
     Parameters
     ----------
-    centre, radius : Vec2, float
+    center, radius : Vec2, float
         The circle, mm.
     side : float
         +1 keeps the circle's left as seen from the point, -1 its right.
@@ -272,7 +272,7 @@ def tangent(point: Vec2, centre: Vec2, radius: float, side: float) -> Vec2:
     >>> [round(v, 6) for v in tangent((-2.0, 0.0), (0.0, 0.0), 1.0, +1)]
     [-0.5, 0.866025]
     """
-    dx, dy = point[0] - centre[0], point[1] - centre[1]
+    dx, dy = point[0] - center[0], point[1] - center[1]
     away = math.hypot(dx, dy)
     if away <= radius:
         raise OutlineError(
@@ -280,4 +280,4 @@ def tangent(point: Vec2, centre: Vec2, radius: float, side: float) -> Vec2:
         )
     base, half = math.atan2(dy, dx), math.acos(radius / away)
     angle = base - side * half
-    return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
+    return (center[0] + radius * math.cos(angle), center[1] + radius * math.sin(angle))

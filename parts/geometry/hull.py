@@ -19,7 +19,7 @@ DIRECTIONS = 720
 def ear(
     left: Vec2,
     right: Vec2,
-    centre: Vec2,
+    center: Vec2,
     radius: float,
     names: tuple[str, str, str, str] = ("root", "side_a", "end", "side_b"),
 ) -> Loop:
@@ -28,8 +28,8 @@ def ear(
     Parameters
     ----------
     left, right : Vec2
-        Ends of the root, mm. Counter-clockwise if ``centre`` lies to the left of left -> right.
-    centre, radius : Vec2, float
+        Ends of the root, mm. Counter-clockwise if ``center`` lies to the left of left -> right.
+    center, radius : Vec2, float
         The end circle, mm.
     names : tuple of str
         Of root, first side, round end, second side.
@@ -39,10 +39,10 @@ def ear(
     OutlineError
         A root corner lies inside the circle: the tab has no side there.
     """
-    t_right = tangent(right, centre, radius, -1)
-    t_left = tangent(left, centre, radius, +1)
-    begins = math.atan2(t_right[1] - centre[1], t_right[0] - centre[0])
-    ends = math.atan2(t_left[1] - centre[1], t_left[0] - centre[0])
+    t_right = tangent(right, center, radius, -1)
+    t_left = tangent(left, center, radius, +1)
+    begins = math.atan2(t_right[1] - center[1], t_right[0] - center[0])
+    ends = math.atan2(t_left[1] - center[1], t_left[0] - center[0])
     sweep = (ends - begins) % math.tau
     return check(
         (

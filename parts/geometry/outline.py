@@ -38,7 +38,7 @@ class Arc(NamedTuple):
 
     Attributes
     ----------
-    centre : Vec2
+    center : Vec2
         mm.
     radius : float
         mm, always positive.
@@ -48,7 +48,7 @@ class Arc(NamedTuple):
         Angle the edge turns through, rad: positive counter-clockwise, at most a full turn.
     """
 
-    centre: Vec2
+    center: Vec2
     radius: float
     start: float
     sweep: float
@@ -74,17 +74,17 @@ def arc_of(start: Vec2, end: Vec2, bulge: float) -> Arc:
     A quarter turn to the left has a bulge of tan(22.5 deg):
 
     >>> arc = arc_of((10.0, 0.0), (0.0, 10.0), math.tan(math.pi / 8))
-    >>> [round(x, 6) + 0.0 for x in (*arc.centre, arc.radius, math.degrees(arc.sweep))]
+    >>> [round(x, 6) + 0.0 for x in (*arc.center, arc.radius, math.degrees(arc.sweep))]
     [0.0, 0.0, 10.0, 90.0]
     """
     chord_x, chord_y = end[0] - start[0], end[1] - start[1]
     rise = (1.0 - bulge * bulge) / (4.0 * bulge)
-    centre = (start[0] + chord_x / 2 - chord_y * rise, start[1] + chord_y / 2 + chord_x * rise)
+    center = (start[0] + chord_x / 2 - chord_y * rise, start[1] + chord_y / 2 + chord_x * rise)
     radius = math.hypot(chord_x, chord_y) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
     return Arc(
-        centre,
+        center,
         radius,
-        math.atan2(start[1] - centre[1], start[0] - centre[0]),
+        math.atan2(start[1] - center[1], start[0] - center[0]),
         4.0 * math.atan(bulge),
     )
 
@@ -173,8 +173,8 @@ def centroid(loop: Loop) -> Vec2:
             mid = arc.start + arc.sweep / 2
             total, moment_x, moment_y = (
                 total + segment,
-                moment_x + segment * (arc.centre[0] + reach * math.cos(mid)),
-                moment_y + segment * (arc.centre[1] + reach * math.sin(mid)),
+                moment_x + segment * (arc.center[0] + reach * math.cos(mid)),
+                moment_y + segment * (arc.center[1] + reach * math.sin(mid)),
             )
     return (moment_x / total, moment_y / total)
 
@@ -197,8 +197,8 @@ def bbox(loop: Loop) -> tuple[float, float, float, float]:
             for quarter in range(
                 math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1
             ):
-                xs.append(arc.centre[0] + arc.radius * math.cos(quarter * math.pi / 2))
-                ys.append(arc.centre[1] + arc.radius * math.sin(quarter * math.pi / 2))
+                xs.append(arc.center[0] + arc.radius * math.cos(quarter * math.pi / 2))
+                ys.append(arc.center[1] + arc.radius * math.sin(quarter * math.pi / 2))
     return (min(xs), min(ys), max(xs), max(ys))
 
 
@@ -218,8 +218,8 @@ def edge_points(edge: Edge, end: Vec2, sagitta: float = 0.05) -> list[Vec2]:
     count = max(2, math.ceil(abs(arc.sweep) / step))
     points = [
         (
-            arc.centre[0] + arc.radius * math.cos(arc.start + arc.sweep * i / count),
-            arc.centre[1] + arc.radius * math.sin(arc.start + arc.sweep * i / count),
+            arc.center[0] + arc.radius * math.cos(arc.start + arc.sweep * i / count),
+            arc.center[1] + arc.radius * math.sin(arc.start + arc.sweep * i / count),
         )
         for i in range(count)
     ]
@@ -270,7 +270,7 @@ def contains(loop: Loop, point: Vec2) -> bool:
         if edge.bulge:
             arc = arc_of(edge.start, end, edge.bulge)
             inside_circle = (
-                math.hypot(point[0] - arc.centre[0], point[1] - arc.centre[1]) < arc.radius
+                math.hypot(point[0] - arc.center[0], point[1] - arc.center[1]) < arc.radius
             )
             side = (end[0] - edge.start[0]) * (point[1] - edge.start[1]) - (
                 end[1] - edge.start[1]
@@ -298,10 +298,10 @@ def edge_distance(edge: Edge, end: Vec2, point: Vec2) -> float:
     """
     if edge.bulge:
         arc = arc_of(edge.start, end, edge.bulge)
-        around = math.atan2(point[1] - arc.centre[1], point[0] - arc.centre[0]) - arc.start
+        around = math.atan2(point[1] - arc.center[1], point[0] - arc.center[0]) - arc.start
         along = around % math.tau if arc.sweep > 0 else -(-around % math.tau)
         if abs(along) <= abs(arc.sweep):
-            return abs(math.hypot(point[0] - arc.centre[0], point[1] - arc.centre[1]) - arc.radius)
+            return abs(math.hypot(point[0] - arc.center[0], point[1] - arc.center[1]) - arc.radius)
         return min(
             math.hypot(point[0] - edge.start[0], point[1] - edge.start[1]),
             math.hypot(point[0] - end[0], point[1] - end[1]),

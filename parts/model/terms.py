@@ -124,11 +124,11 @@ Face = Literal["bottom", "top", "both"]
 """Which face of a plate: bottom lies on what it is welded to."""
 EndKind = Literal["square", "cope", "insert"]
 """How a tube ends."""
-ScribeRole = Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
+ScribeRole = Literal["text", "center", "mate", "ride", "scale", "pig-tail"]
 """What a line scribed by a family is for."""
-MarkRole = Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "pig-tail"]
+MarkRole = Literal["text", "drill", "center", "mate", "ride", "bend", "scale", "pig-tail"]
 """What a mark on a finished part is for."""
-Where = Literal["each side", "centre", "one side"]
+Where = Literal["each side", "center", "one side"]
 """On which sides of the truck a family is built."""
 
 AssemblySheet = Literal[

@@ -54,9 +54,9 @@ def landing(site: Site) -> Landing:
         at: Vec3 = (x, site.q("seat.lower.y"), site.q("seat.lower.z"))
         return Landing(Frame(at, scale(fore, -1.0), up), True, site.q("stop.spacer"))
     ahead = site.q("travel.stop_x") - site.q("axle.x_bump")
-    centre: Vec3 = (site.q("axle.x_ride"), site.q("travel.stop_y"), site.q("axle.z_ride"))
+    center: Vec3 = (site.q("axle.x_ride"), site.q("travel.stop_y"), site.q("axle.z_ride"))
     return Landing(
-        Frame(add(centre, scale(fore, ahead)), scale(fore, -1.0), up), False, site.q("stop.spacer")
+        Frame(add(center, scale(fore, ahead)), scale(fore, -1.0), up), False, site.q("stop.spacer")
     )
 
 

@@ -153,7 +153,7 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
     x0, y0, x1, y1 = seen.box("CM4")
     plate, middle = seen.plate("CM4"), seen.point("seat.upper")
     back = seen.plate("CM1").thick
-    stop = seen.amount("stop")
+    stop = seen.amount("coil.stop")
     wire = seen.q("spring.mean_diameter") / 2
     return {
         "coil_N": seen.amount("coil") - stop,

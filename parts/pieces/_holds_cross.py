@@ -121,7 +121,7 @@ STUB = (
         members=("XT1",),
     ),
     row(
-        "cross.centre.joints",
+        "cross.center.joints",
         "center tube at its flange, bent, sheared and twisted by both frame joints",
         "bracket",
         tubes.bent_and_twisted,
@@ -166,7 +166,7 @@ STUB = (
         hold
         for weld, code, tube, what in (
             ("cross.stub.flange", "XT2", "XT1", "stub"),
-            ("cross.centre.flange", "XT4", "XT3.C", "center tube"),
+            ("cross.center.flange", "XT4", "XT3.C", "center tube"),
         )
         for hold in (
             row(
@@ -200,9 +200,9 @@ STUB_REST = (
 
 TUBE = (
     row(
-        "cross.centre",
+        "cross.center",
         "cross tube bent by three times the transmission's weight, and its torque",
-        "gearbox",
+        "transmission",
         tubes.bent_tube,
         Reasoned(flange.center, links.center),
         members=("XT3",),
@@ -221,7 +221,7 @@ def pad_bent(seen: UnderLoad) -> Mapping[str, Number]:
     row = [hole for hole in holes if hole.at[1] >= max(each.at[1] for each in holes) - 1]
     out = max((abs(hole.at[1]) for hole in holes), default=0.0)
     return {
-        "moment_Nmm": seen.amount("gearbox") / 2 * max(arm - out, 0.0),
+        "moment_Nmm": seen.amount("transmission") / 2 * max(arm - out, 0.0),
         "strip_mm": x1 - x0 - sum(max(hole.diameter, hole.length) for hole in row),
         "fy_MPa": plate.fy,
         "t_mm": plate.thick,
@@ -230,12 +230,12 @@ def pad_bent(seen: UnderLoad) -> Mapping[str, Number]:
 
 def mount_pulled(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The mount's bolts on one side, when the frame drops away from the transmission as hard."""
-    row = seen.bolts("gearbox.mount")
+    row = seen.bolts("transmission.mount")
     if not row:
         return None
     size = seen.bolt(row[0].id)
     return {
-        "force_N": seen.amount("gearbox") / min(len(row), 2),
+        "force_N": seen.amount("transmission") / min(len(row), 2),
         "fnt_MPa": bolted.TENSION * size.fu,
         "d_mm": size.diameter,
     }
@@ -245,7 +245,7 @@ PAD = (
     row(
         "pad.bent",
         "transmission pad bent between its arms",
-        "gearbox",
+        "transmission",
         strip_bent,
         pad_bent,
         members=("XP1",),
@@ -253,16 +253,16 @@ PAD = (
     row(
         "pad.bolts",
         "transmission's bolts pulled by its weight and torque",
-        "gearbox",
+        "transmission",
         bolts.bolt_tension,
         mount_pulled,
-        bolts=("gearbox.mount",),
+        bolts=("transmission.mount",),
     ),
     Hold(
         "pad.arms",
         EAR,
         "transmission's weight",
-        "gearbox",
+        "transmission",
         members=("XP2", "XP3"),
         at="driveline.mount",
         share=2,
@@ -271,7 +271,7 @@ PAD = (
     weld_group(
         "pad.tube",
         "welds of the transmission pad's arms to the cross tube",
-        "gearbox",
+        "transmission",
         ("pad.XP2.tube", "pad.XP3.tube"),
         members=("XP2", "XP3"),
         at="driveline.mount",
@@ -279,7 +279,7 @@ PAD = (
     weld_group(
         "pad.top",
         "welds of {XP1} to its arms and tie under the transmission's weight",
-        "gearbox",
+        "transmission",
         ("pad.XP2.pad", "pad.XP3.pad", "pad.tie.pad"),
         members=("XP2", "XP3", "XP4"),
         at="driveline.mount",

@@ -39,7 +39,7 @@ def joint(seen: UnderLoad) -> FlangeLoad | None:
     if len(row) != FOUR or not all(map(seen.there, (*PLATES, "XT1"))):
         return None
     left, right = (float(seen.origin(code)[1]) for code in PLATES)
-    place, centre = float(row[0].at[1]), seen.origin("XT1")
+    place, center = float(row[0].at[1]), seen.origin("XT1")
     moment = np.zeros((seen.cases, 3))
     turns, total = [], np.zeros((seen.cases, 3))
     for at, force in (
@@ -49,7 +49,7 @@ def joint(seen: UnderLoad) -> FlangeLoad | None:
         there = float(at[1])
         span = (left - max(place, there)) * (min(place, there) - right) / (left - right)
         moment += force * span
-        turns.append(np.cross(at - centre, force)[:, 1])
+        turns.append(np.cross(at - center, force)[:, 1])
         total += force
     return FlangeLoad(
         about_x=moment[:, 2],
@@ -62,8 +62,8 @@ def joint(seen: UnderLoad) -> FlangeLoad | None:
 
 def _pull(seen: UnderLoad, got: FlangeLoad) -> Array:
     """Pull of the most loaded of four bolts."""
-    centre = seen.origin("XT1")
-    lever = float(np.mean([abs(bolt.at[0] - centre[0]) for bolt in seen.bolts("cross.flange")]))
+    center = seen.origin("XT1")
+    lever = float(np.mean([abs(bolt.at[0] - center[0]) for bolt in seen.bolts("cross.flange")]))
     return np.asarray((np.abs(got.about_x) + np.abs(got.about_z)) / (FOUR * lever) + got.along)
 
 
@@ -195,7 +195,10 @@ def center(seen: UnderLoad) -> Mapping[str, Number] | None:
     tube, place = seen.tube("XT3"), seen.q("driveline.mount.y")
     left, right = (float(seen.origin(code)[1]) for code in PLATES)
     return {
-        "moment_Nmm": seen.amount("gearbox") * (left - place) * (place - right) / (left - right),
+        "moment_Nmm": seen.amount("transmission")
+        * (left - place)
+        * (place - right)
+        / (left - right),
         "od_mm": tube.od,
         "wall_mm": tube.wall,
         "fy_MPa": tube.fy,

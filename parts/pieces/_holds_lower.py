@@ -26,7 +26,7 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
     pad.
     """
     plate, rim = seen.plate("LS1"), seen.box("LS1")[2]
-    stop = seen.amount("stop")
+    stop = seen.amount("coil.stop")
     off = seen.origin("BP3") - seen.origin("LS1") if seen.there("BP3") else np.full(3, np.inf)
     lands = bool(np.hypot(off[0], off[1]) < rim)
     return {

@@ -54,7 +54,7 @@ def inner_wall(site: Site, what: str) -> None:
 
 def off_casting(site: Site, y: float, half: float, what: str, field: str) -> None:
     """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the
-    axle's cast centre.
+    axle's cast center.
     """
     if not site.has("axle.casting_from"):
         return

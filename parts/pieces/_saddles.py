@@ -49,13 +49,13 @@ def bulge_through(start: Vec2, middle: Vec2, stop: Vec2) -> float:
     return -math.copysign(math.tan((math.pi - angle) / 2), side) if abs(side) > IN_LINE else 0.0
 
 
-def on_round(centre: Vec2, a: float, b: float, at: float) -> Vec2:
+def on_round(center: Vec2, a: float, b: float, at: float) -> Vec2:
     """Point of an ellipse with half axes ``a`` (along x) and ``b`` at parameter angle ``at``."""
-    return (centre[0] + a * math.cos(at), centre[1] + b * math.sin(at))
+    return (center[0] + a * math.cos(at), center[1] + b * math.sin(at))
 
 
 def saddle(
-    centre: Vec2,
+    center: Vec2,
     a: float,
     b: float,
     start: float,
@@ -72,13 +72,13 @@ def saddle(
     found = []
     for part in range(parts):
         first, middle, last = (
-            on_round(centre, a, b, start + step * (part + share)) for share in (0.0, 0.5, 1.0)
+            on_round(center, a, b, start + step * (part + share)) for share in (0.0, 0.5, 1.0)
         )
         found.append(Edge(name, first, bulge_through(first, middle, last)))
     return tuple(found)
 
 
-def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Vec2]]) -> float:
+def saddle_miss(center: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Vec2]]) -> float:
     """Largest distance between saddle arcs and the true ellipse, mm (sampled along each arc)."""
     worst = 0.0
     for edge, stop in edges:
@@ -86,8 +86,8 @@ def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Ve
         for i in range(9):
             turn = arc.start + arc.sweep * i / 8
             x, y = (
-                arc.centre[0] + arc.radius * math.cos(turn) - centre[0],
-                arc.centre[1] + arc.radius * math.sin(turn) - centre[1],
+                arc.center[0] + arc.radius * math.cos(turn) - center[0],
+                arc.center[1] + arc.radius * math.sin(turn) - center[1],
             )
             off = math.hypot(x / a, y / b)
             worst = max(worst, abs(off - 1.0) * math.hypot(x, y))
@@ -126,7 +126,7 @@ class _Round(NamedTuple):
     the radius of the tab's end circle.
     """
 
-    centre: Vec2
+    center: Vec2
     a: float
     b: float
     flat: float
@@ -136,7 +136,7 @@ class _Round(NamedTuple):
         """The side whose horn stands at parameter angle ``at``; None where it would cut into the
         round or its flat reaches the end circle. ``side`` +1: the lower.
         """
-        horn = on_round(self.centre, self.a, self.b, at)
+        horn = on_round(self.center, self.a, self.b, at)
         slope = math.hypot(math.cos(at) / self.a, math.sin(at) / self.b)
         out = (math.cos(at) / self.a / slope, math.sin(at) / self.b / slope)
         outer = (horn[0] + self.flat * out[0], horn[1] + self.flat * out[1])
@@ -148,7 +148,7 @@ class _Round(NamedTuple):
 
 
 def ear_on_round(
-    centre: Vec2,
+    center: Vec2,
     a: float,
     b: float,
     span: float,
@@ -156,7 +156,7 @@ def ear_on_round(
     thick: float,
     names: tuple[str, str, str, str] = ("saddle", "side_low", "end", "side_high"),
 ) -> Loop:
-    """Tab ``thick`` mm about the origin (end circle ``radius``) that sits on a round at ``centre``
+    """Tab ``thick`` mm about the origin (end circle ``radius``) that sits on a round at ``center``
     over ``span`` (rad), counter-clockwise.
 
     The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward
@@ -165,8 +165,8 @@ def ear_on_round(
     the sides would cut closer to the round, the saddle is shorter. Refused if that leaves less than
     60 deg of it.
     """
-    middle = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
-    about = _Round(centre, a, b, max(HORN, thick), radius)
+    middle = math.atan2(-center[1] / b, -center[0] / a) % math.tau
+    about = _Round(center, a, b, max(HORN, thick), radius)
 
     def both(half: float) -> tuple[_Side, _Side] | None:
         low, high = about.side(middle + half, 1.0), about.side(middle - half, -1.0)
@@ -175,12 +175,12 @@ def ear_on_round(
     half = _longest(lambda reach: both(reach) is not None, LEAST_SPAN / 2, span / 2)
     sides = both(half) if half else None
     if sides is None:
-        raise no_room(math.hypot(*centre), b, about.flat, radius)
+        raise no_room(math.hypot(*center), b, about.flat, radius)
     low, high = sides
     sweep = math.atan2(low.touch[1], low.touch[0]) - math.atan2(high.touch[1], high.touch[0])
     return check(
         (
-            *saddle(centre, a, b, middle + half, -2 * half, names[0]),
+            *saddle(center, a, b, middle + half, -2 * half, names[0]),
             Edge("horn_high", high.horn),
             Edge(names[3], high.outer),
             Edge(names[2], high.touch, math.tan((sweep % math.tau) / 4)),

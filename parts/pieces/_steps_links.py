@@ -136,7 +136,7 @@ def center(seen: UnderLoad) -> Sequence[Step]:
     place = seen.q("driveline.mount.y")
     left, right = (float(seen.origin(f"XS1.{side}")[1]) for side in "LR")
     put: PUT = {
-        "F": (seen.amount("gearbox"), "N"),
+        "F": (seen.amount("transmission"), "N"),
         "a": (left - place, "mm"),
         "b": (place - right, "mm"),
     }

@@ -13,7 +13,7 @@ from ._holds_flange import FOUR, joint
 from ._lengths import IN
 from ._steps_links import BENDING, PUT, SHEARED, TORSION, xyz
 
-COIL = "coil and stop of the tables of forces"
+COIL = "coil, and a stop inside it, of the tables of forces"
 RIGID = (
     "on that bolt, Fa its part along it: a rigid group, F/n + q x r as for welds with w L = 1, see"
     " the crossmember's free body"
@@ -247,8 +247,8 @@ def center_joints(seen: UnderLoad) -> Sequence[Step]:
 
 
 def coil_alone(seen: UnderLoad) -> Sequence[Step]:
-    """The coil's force without the stop's."""
-    put: PUT = {"N": (seen.amount("coil"), "N"), "Ns": (seen.amount("stop"), "N")}
+    """The coil's force without that of a stop inside it."""
+    put: PUT = {"N": (seen.amount("coil"), "N"), "Ns": (seen.amount("coil.stop"), "N")}
     return (Step("Fc", "N - Ns", put, f"{COIL}, and the stop alone"),)
 
 

@@ -187,7 +187,7 @@ def scribes(axes: ArmBracketPlace) -> tuple[Scribe, ...]:
             - axes.od / 2 / math.cos(axes.slant)
             - IN / 4
         )
-        found.append(Scribe(code, "centre", line((side * 0.75 * axes.bolt_d, 0.0), (back, 0.0))))
+        found.append(Scribe(code, "center", line((side * 0.75 * axes.bolt_d, 0.0), (back, 0.0))))
     return tuple(found)
 
 

@@ -149,7 +149,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             bolts=(pivot(sizes, site, where),),
             welds=tuple(foot_weld(sizes, site, code, name) for code, name, _ in both),
             scribes=tuple(
-                Scribe(code, "centre", line((-half, 0.0), (half, 0.0))) for code, _, _ in both
+                Scribe(code, "center", line((-half, 0.0), (half, 0.0))) for code, _, _ in both
             ),
             ports={f"ap.cheek.{name}": cheek(sizes, site, made) for name, made in plates.items()},
         ),

@@ -92,7 +92,7 @@ def marks(sizes: Sizes, site: Site, members: tuple[Member, ...]) -> tuple[Scribe
             Scribe(gusset.code, "scale", height_scale(site, gusset, face, sizes))
             for gusset in members[1:3]
         ),
-        Scribe("CM4", "centre", (((-arm, 0.0), (arm, 0.0)), ((0.0, -arm), (0.0, arm)))),
+        Scribe("CM4", "center", (((-arm, 0.0), (arm, 0.0)), ((0.0, -arm), (0.0, arm)))),
     )
 
 
@@ -178,7 +178,7 @@ def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
         "fy_MPa": grid["seat.fy"],
         "t_mm": grid["seat.t"] + 0 * grid["plate.t"] + 0 * grid["ring.t"],
     }
-    coil, stop = site.force("coil"), site.force("stop")
+    coil, stop = site.force("coil"), site.force("seat_stop")
     most = int(np.argmax(coil + STOP_NEARER * stop))
     return {**given, "coil_N": float(coil[most]), "stop_N": float(stop[most])}
 
@@ -190,7 +190,7 @@ def back_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
     low = face.size["low"] + leg_for(legs, back, face.size["t"])
     end = GUSSET_UP + GUSSET_CLIP + GUSSET_WELD
     aside = mount_half(site) - rib - grid["plate.t"] - leg_for(legs, grid["plate.t"], back)
-    push = float((site.force("coil") + site.force("stop")).max())
+    push = float(site.force("seat").max())
     return {
         "moment_Nmm": push * (site.q("seat.upper.y") - face.frame.origin[1]),
         "ribs_mm": 2 * rib,

@@ -37,7 +37,7 @@ def scribes(sizes: Sizes, stand: CrossPlace) -> tuple[Scribe, ...]:
         for way in range(5)
     )
     return (
-        Scribe("XS1", "centre", (((0.0, radius + IN / 8), (0.0, stand.base - IN / 2)),)),
+        Scribe("XS1", "center", (((0.0, radius + IN / 8), (0.0, stand.base - IN / 2)),)),
         Scribe("XS1", "mate", line((-reach, stand.base), (reach - IN, stand.base)), "RAIL BOTTOM"),
         Scribe("XS1", "scale", up),
     )

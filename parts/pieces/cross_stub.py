@@ -172,7 +172,7 @@ def flange_welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     feet = (
         ("cross.stub.flange", "XT2", "bore", "XT1", leg, 4),
         ("cross.stub.inside", "XT1", "end1", "XT2", in_recess, 4),
-        ("cross.centre.flange", "XT4", "bore", "XT3.C", leg, 5),
+        ("cross.center.flange", "XT4", "bore", "XT3.C", leg, 5),
     )
     return tuple(
         Weld(
@@ -225,7 +225,7 @@ def up_marks(sizes: Sizes, site: Site) -> tuple[Scribe, ...]:
     od = site.port("cross.tube").size["od"]
     low, high = od / 2 + BORE_GAP + IN / 8, round_up(half_side(sizes["bolt.d"], od)) - IN / 8
     stroke = line((0.0, low), (0.0, high))
-    return tuple(Scribe(code, "centre", stroke, "UP") for code in ("XT2", "XT4"))
+    return tuple(Scribe(code, "center", stroke, "UP") for code in ("XT2", "XT4"))
 
 
 def stub_port(sizes: Sizes, site: Site) -> Port:

@@ -1,4 +1,4 @@
-"""Cross tube: the round tube across the truck that carries the arm brackets and the gearbox.
+"""Cross tube: the round tube across the truck that carries the arm brackets and the transmission.
 
 One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the
 center section bolts between their flanges and comes out downward. This family chooses the tube, its
@@ -183,7 +183,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def centre_room(grid: Grid, site: Site) -> tuple[Number, Number]:
+def center_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half of the least center section (pad and flanges), and the parting plane's distance (mm)."""
     pad = (
         abs(site.q("driveline.mount.y")) + site.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
@@ -211,7 +211,7 @@ def mass(grid: Grid, site: Site) -> Number:
 FAMILY = Family(
     code="XT",
     title="cross tube, center section",
-    where="centre",
+    where="center",
     needs=(),
     gives=("cross.tube",),
     variables=(Variable("tube", "tube", tube_keys_between(2.5 * IN, 4.0 * IN)),),
@@ -222,7 +222,7 @@ FAMILY = Family(
             "tube wall at least 3/16 in",
         ),
         room_rule(
-            "cross.parting", centre_room, "room between the parting planes for the center section"
+            "cross.parting", center_room, "room between the parting planes for the center section"
         ),
         room_rule(
             "cross.tube.behind",

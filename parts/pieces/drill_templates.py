@@ -105,7 +105,7 @@ def scribes(holes: Port) -> tuple[Scribe, ...]:
     top = max(y for _, y in hole_points(holes)) - holes.size["base"]
     found = []
     for code in ("DT1", "DT2"):
-        found.append(Scribe(code, "centre", (((0.0, 0.0), (0.0, top)),), "TUBE"))
+        found.append(Scribe(code, "center", (((0.0, 0.0), (0.0, top)),), "TUBE"))
         found.append(Scribe(code, "text", (((IN / 4, IN / 4), (IN / 2, IN / 4)),), "THIS FACE OUT"))
     return tuple(found)
 

@@ -90,7 +90,7 @@ def mass(grid: Grid, site: Site) -> float:
 FAMILY = Family(
     code="EX",
     title="axle on the truck",
-    where="centre",
+    where="center",
     needs=(),
     gives=("axle.tube",),
     variables=(),

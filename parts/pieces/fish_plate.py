@@ -148,7 +148,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             members=(plate(sizes, site),),
             bolts=bare_holes(site),
             welds=(long_weld(sizes, site),) if welded else (),
-            scribes=(Scribe("FP1", "centre", upright),),
+            scribes=(Scribe("FP1", "center", upright),),
         ),
         (),
         FISH,

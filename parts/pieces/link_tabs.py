@@ -223,7 +223,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             bolts=(joint_bolt(site, stand),),
             welds=tuple(foot_weld(site, stand, *which) for which in both),
             scribes=tuple(
-                Scribe(code, "centre", line((0.0, -half), (0.0, half))) for code, _ in both
+                Scribe(code, "center", line((0.0, -half), (0.0, half))) for code, _ in both
             ),
         ),
         LINK_TABS,

@@ -214,10 +214,10 @@ def ring_weld(site: Site, thick: float) -> Weld:
     )
 
 
-def centre_lines(site: Site) -> Scribe:
+def center_lines(site: Site) -> Scribe:
     """A cross on the seat, nearly to its rim."""
     reach = seat_od(site) / 2.2
-    return Scribe("LS1", "centre", (((-reach, 0.0), (reach, 0.0)), ((0.0, -reach), (0.0, reach))))
+    return Scribe("LS1", "center", (((-reach, 0.0), (reach, 0.0)), ((0.0, -reach), (0.0, reach))))
 
 
 def tabs(site: Site, thick: float) -> tuple[Interlock, ...]:
@@ -257,7 +257,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
                 ring_weld(site, thick),
             ),
             interlocks=tabs(site, thick),
-            scribes=(centre_lines(site), *pigtail_stop(site)),
+            scribes=(center_lines(site), *pigtail_stop(site)),
             ports={"seat.lower": on_top},
         ),
         LOWER_SEAT,

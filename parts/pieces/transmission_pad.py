@@ -218,11 +218,11 @@ def bolts(site: Site, stand: PadPlace) -> tuple[Bolt, ...]:
     ]
     return tuple(
         Bolt(
-            id=f"gearbox.mount#{number}",
+            id=f"transmission.mount#{number}",
             at=(stand.x + x, stand.y + y, top),
             along=(0.0, 0.0, -1.0),
             size=site.need("driveline.mount.bolt"),
-            grade=class_for(site, "gearbox.mount", site.need("driveline.mount.bolt")),
+            grade=class_for(site, "transmission.mount", site.need("driveline.mount.bolt")),
             through=("XP1",),
             duty="mount",
             hole="normal",
@@ -302,7 +302,7 @@ def marks(stand: PadPlace) -> tuple[Scribe, Scribe]:
     reach, arm = (stand.far - stand.near) / 2, stand.inner
     middle = line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0))
     faces = (*line((-reach, arm), (reach, arm)), *line((-reach, -arm), (reach, -arm)))
-    return Scribe("XP1", "centre", middle, "FRONT >"), Scribe("XP1", "mate", faces)
+    return Scribe("XP1", "center", middle, "FRONT >"), Scribe("XP1", "mate", faces)
 
 
 def build(sizes: Sizes, site: Site) -> Assembly:
@@ -373,7 +373,7 @@ def mass(grid: Grid, site: Site) -> Number:
 FAMILY = Family(
     code="XP",
     title="transmission pad",
-    where="centre",
+    where="center",
     needs=("cross.tube",),
     gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), WELD),

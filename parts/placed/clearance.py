@@ -48,7 +48,7 @@ class Posed:
 
     def __init__(self, body: Rigid, turn: Points, shift: Points) -> None:
         self.body, self.turn, self.shift = body, turn, shift
-        self.middle = turn @ body.centre + shift
+        self.middle = turn @ body.center + shift
 
     @cached_property
     def cloud(self) -> Points:

@@ -214,11 +214,11 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
         side: Side = next((side for side in SIDES if side == end), "C")
         point = []
         for axis in "xyz":
-            centre, own = Key(f"{name}.{axis}", "C"), Key(f"{name}.{axis}", side)
+            center, own = Key(f"{name}.{axis}", "C"), Key(f"{name}.{axis}", side)
             if own in values:
                 point.append(values[own] * (-1.0 if axis == "y" and side == "R" else 1.0))
-            elif centre in values:
-                point.append(values[centre])
+            elif center in values:
+                point.append(values[center])
         if len(point) == len("xyz"):
             miss = float(from_axis(np.array([point]), bolt.at, bolt.along)[0])
             if miss > PIVOT:

@@ -47,7 +47,7 @@ class Rigid(NamedTuple):
     group: str
     solid: Solid
     cloud: Points
-    centre: Points
+    center: Points
     radius: float
     low: Points
     high: Points
@@ -159,7 +159,7 @@ def _rigid(name: str, title: str, group: str, body: Solid) -> Rigid:
         group=group,
         solid=body,
         cloud=cloud,
-        centre=mid,
+        center=mid,
         radius=float(np.linalg.norm(cloud - mid, axis=1).max()),
         low=low,
         high=high,
@@ -172,9 +172,9 @@ def _obstacles(job: Job, values: Mapping[Key, float]) -> list[Rigid]:
     for number in range(1, job.counts.get("travel.obstacle", 0) + 1):
         base = f"travel.obstacle.{number}"
         try:
-            centre, half = (
+            center, half = (
                 np.array([values[Key(f"{base}.{which}.{axis}", "C")] for axis in "xyz"])
-                for which in ("centre", "half")
+                for which in ("center", "half")
             )
         except KeyError:
             continue
@@ -183,24 +183,24 @@ def _obstacles(job: Job, values: Mapping[Key, float]) -> list[Rigid]:
             job.words.get(f"{base}.name", f"obstacle {number}"),
         )
         body = (
-            _box(centre, half) if shape == "box" else _round(centre, half, "xyz".index(shape[-1]))
+            _box(center, half) if shape == "box" else _round(center, half, "xyz".index(shape[-1]))
         )
         found.append(_rigid(name, name, job.words.get(f"{base}.rides", "frame"), body))
     return found
 
 
-def _box(centre: Array, half: Array) -> Solid:
-    """A box about ``centre``, half as wide as ``half`` each way, mm."""
-    place = Frame((float(centre[0]), float(centre[1]), float(centre[2])), (1.0, 0.0, 0.0), UP)
+def _box(center: Array, half: Array) -> Solid:
+    """A box about ``center``, half as wide as ``half`` each way, mm."""
+    place = Frame((float(center[0]), float(center[1]), float(center[2])), (1.0, 0.0, 0.0), UP)
     return Prism(
         place, -half[2], half[2], contours.rectangle(-half[0], -half[1], half[0], half[1]), ()
     )
 
 
-def _round(centre: Array, half: Array, axis: int) -> Solid:
-    """A round about ``centre`` along an axis, as wide as the wider of the other two, mm."""
+def _round(center: Array, half: Array, axis: int) -> Solid:
+    """A round about ``center`` along an axis, as wide as the wider of the other two, mm."""
     along = np.eye(3)[axis]
-    x, y, z = (float(part) for part in centre - along * half[axis])
+    x, y, z = (float(part) for part in center - along * half[axis])
     way = (float(along[0]), float(along[1]), float(along[2]))
     over = UP if way != UP else (1.0, 0.0, 0.0)
     wide = 2 * max(float(half[other]) for other in range(3) if other != axis)
@@ -218,7 +218,7 @@ def transforms(travel: Travel) -> dict[str, tuple[Array, Array]]:
     many = len(rest.p)
     out = {
         "frame": (np.broadcast_to(np.eye(3), (many, 3, 3)), np.zeros((many, 3))),
-        "axle": (rest.d, rest.p - turning.apply(rest.d, links.centre)),
+        "axle": (rest.d, rest.p - turning.apply(rest.d, links.center)),
     }
     for number, side in enumerate("LR"):
         arm, upper = rest.m[:, number], rest.g[:, number]
@@ -248,7 +248,7 @@ def rounds(
     assert links is not None and rest is not None
 
     def at(point: Array) -> Array:
-        return np.asarray(rest.d[number] @ (point - links.centre) + rest.p[number])
+        return np.asarray(rest.d[number] @ (point - links.center) + rest.p[number])
 
     found = _springs(gears, truck, at)
     found += _steering(travel, values, number, lock)
@@ -303,17 +303,17 @@ def _steering(
     links, rest, gear = travel.linkage, travel.pose, travel.gear.steering
     if gear is None or links is None or rest is None:
         return []
-    turned, centre = rest.d[number], rest.p[number]
+    turned, center = rest.d[number], rest.p[number]
 
     def on_knuckle(side: int, angle: float, point: Array) -> Array:
         kingpin = gear.kingpin[side]
         return np.asarray(
-            centre
+            center
             + turned
             @ (
                 gear.at[side]
                 + turning.turn(kingpin * angle) @ (point - gear.at[side])
-                - links.centre
+                - links.center
             )
         )
 
@@ -345,7 +345,7 @@ def _steering(
                 values[Key("steering.tie_rod_od", "C")] / 2,
             )
         )
-    middle = links.centre
+    middle = links.center
     return found + _tires(values, lambda side, point: on_knuckle(side, turn, middle + point))
 
 

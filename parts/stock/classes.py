@@ -28,7 +28,7 @@ PLACES = {
     "cross.side": ("frame.bolt", "frame"),
     "cross.bottom": ("frame.bolt", "frame"),
     "cross.flange": ("frame.bolt", "frame"),
-    "gearbox.mount": ("driveline.mount.bolt", "mount"),
+    "transmission.mount": ("driveline.mount.bolt", "mount"),
     "shock": ("travel.shock_bolt", "mount"),
     "strap": ("travel.strap_bolt", "mount"),
     "coil.retainer": ("", "mount"),

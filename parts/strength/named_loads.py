@@ -39,7 +39,8 @@ AMOUNTS: Mapping[str, Callable[[Forces, int], float]] = {
     "arm.bend": lambda forces, side: forces.bend[side],
     "upper.push": lambda forces, side: forces.upper[side],
     "bar": lambda forces, side: forces.bar,
-    "coil": lambda forces, side: forces.coil[side] + forces.stop[side],
+    "coil": lambda forces, side: forces.seat[side],
+    "coil.stop": lambda forces, side: forces.seat_stop[side],
     "stop": lambda forces, side: forces.stop[side],
     "strap": lambda forces, side: forces.strap[side],
 }
@@ -50,7 +51,7 @@ UPRIGHT: Mapping[str, tuple[str, float]] = {
     "coil.down": ("coil", -1.0),
     "stop.up": ("stop", 1.0),
     "stop.down": ("stop", -1.0),
-    "gearbox": ("gearbox", -1.0),
+    "transmission": ("transmission", -1.0),
 }
 """Loads that stand upright: whose amount, and up or down."""
 
@@ -62,7 +63,7 @@ OWN: Mapping[str, Case] = {
         "a shock pushes or pulls with the standing load of one wheel",
         "judgment, no source",
     ),
-    "gearbox": Case(
+    "transmission": Case(
         "transmission 3 x",
         "often",
         GEARBOX,

@@ -99,13 +99,13 @@ class SideUnderLoad:
         """A load without its direction, (cases,)."""
         if load == "shock":
             return np.full(len(self.rows), self.work.wheel)
-        if load == "gearbox":
-            return np.full(len(self.rows), self._gearbox())
+        if load == "transmission":
+            return np.full(len(self.rows), self._transmission())
         if load in UPRIGHT:
             return self.amount(UPRIGHT[load][0])
         return np.array([AMOUNTS[load](row, self.index) for row in self.rows], dtype=float)
 
-    def _gearbox(self) -> float:
+    def _transmission(self) -> float:
         """Three times the transmission's weight, with what its torque adds on one side, twice."""
         apart = self.q("driveline.mount.bolt_dy")
         torque = self.work.basis.weight * self.work.basis.tire_radius / AXLE_RATIO

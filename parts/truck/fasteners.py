@@ -34,7 +34,7 @@ PAST = 2.0
 LONGEST = 12 * IN
 ALONG = 0.99
 """Cosine from which a round lies along a bolt."""
-CLAMPS = {"arm.bolt": "axle.lower_ear", "gearbox.mount": "driveline.mount.foot"}
+CLAMPS = {"arm.bolt": "axle.lower_ear", "transmission.mount": "driveline.mount.foot"}
 """Bolt by its id -> the reading of what it clamps on the truck: the axle's own ears, the foot of
 the transmission's mount.
 """

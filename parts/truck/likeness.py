@@ -63,7 +63,7 @@ def _plate(part: Part, body: Plate) -> object:
     lines = [
         [list(line) for line in mark.strokes]
         for mark in part.marks
-        if mark.role in ("centre", "mate", "ride", "scale", "pig-tail")
+        if mark.role in ("center", "mate", "ride", "scale", "pig-tail")
     ]
     return (loops, _holes(part), bends, lines)
 

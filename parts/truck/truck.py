@@ -304,7 +304,7 @@ def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
     Both, the center, or one: the side a quantity of the layout points to, the left where it is not
     known.
     """
-    if f.where == "centre":
+    if f.where == "center":
         return ("C",)
     if f.where == "one side":
         return ("L",) if solved.values.get(Key(f.side_of, "C"), 1.0) > 0 else ("R",)

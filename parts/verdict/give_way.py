@@ -301,7 +301,7 @@ def _at(rigid: Rigid, to: Points) -> Rigid:
     return rigid._replace(
         solid=_Moved(rigid.solid, to),  # type: ignore[arg-type]  # asked for distances alone
         cloud=rigid.cloud + to,
-        centre=rigid.centre + to,
+        center=rigid.center + to,
         low=rigid.low + to,
         high=rigid.high + to,
     )
@@ -309,7 +309,7 @@ def _at(rigid: Rigid, to: Points) -> Rigid:
 
 def _may_meet(rigid: Rigid, body: Rigid, reach: float) -> bool:
     """Whether a body comes within reach; what rides with the axle may come 12 in further."""
-    far = float(np.linalg.norm(rigid.centre - body.centre))
+    far = float(np.linalg.norm(rigid.center - body.center))
     return far < reach + rigid.radius + (0.0 if rigid.group == body.group else 12 * IN)
 
 

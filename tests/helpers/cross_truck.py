@@ -20,7 +20,7 @@ from soapstone.parts.pieces import (
     cross_tube,
     drill_templates,
     existing,
-    gearbox_pad,
+    transmission_pad,
 )
 from soapstone.parts.rules.welds import INCH_LEGS
 from soapstone.parts.stock.on_hand import INCH_FRAME_BOLTS
@@ -196,7 +196,7 @@ def built(**change: float) -> tuple[dict[str, Any], FakeSite]:
         cross_sides.FAMILY,
         cross_stub.FAMILY,
         arm_bracket.FAMILY,
-        gearbox_pad.FAMILY,
+        transmission_pad.FAMILY,
         drill_templates.FAMILY,
     ):
         if family.code == "AB":

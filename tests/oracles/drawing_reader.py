@@ -180,14 +180,14 @@ def _radius(one, two, bulge: float, radii: list[Arrow]) -> float:
     rough = chord * (1 + bulge * bulge) / (4 * abs(bulge))
     k = (1 - bulge * bulge) / (4 * bulge)
     dx, dy = two[0] - one[0], two[1] - one[1]
-    centre = (one[0] + dx / 2 - dy * k, one[1] + dy / 2 + dx * k)
+    center = (one[0] + dx / 2 - dy * k, one[1] + dy / 2 + dx * k)
     middle = (one[0] + dx / 2 + dy * bulge / 2, one[1] + dy / 2 - dx * bulge / 2)
     reach = max(math.dist(middle, one[:2]), 2 * SPOILT) + SPOILT
     own = [
         arrow.radius
         for arrow in radii
         if math.dist(arrow.tip, middle) < reach
-        and abs(math.dist(arrow.tip, centre) - rough) < 4 * SPOILT
+        and abs(math.dist(arrow.tip, center) - rough) < 4 * SPOILT
         and abs(math.log(arrow.radius / rough)) < 0.12 + 4 * SPOILT / chord
     ]
     if len(own) == 1:

@@ -115,7 +115,7 @@ def places(r: Read) -> dict[str, np.ndarray]:
     bump = np.array([0.0, 0, z0 + r("travel.bump")])
     radius = np.linalg.norm(bump - joint)
 
-    def centre(z: float) -> np.ndarray:
+    def center(z: float) -> np.ndarray:
         x = bisect(
             lambda x: np.linalg.norm(np.array([x, 0, z]) - joint) - radius,
             joint[0],
@@ -123,7 +123,7 @@ def places(r: Read) -> dict[str, np.ndarray]:
         )
         return np.array([x, 0, z])
 
-    ride, droop = centre(z0), centre(z0 - r("travel.droop"))
+    ride, droop = center(z0), center(z0 - r("travel.droop"))
     return {"joint": joint, "ride": ride, "droop": droop, "bump": bump}
 
 
@@ -301,7 +301,7 @@ def bar(r: Read, a: dict[str, Any]) -> dict[str, float]:
 
 
 def setout(path: Path) -> dict[tuple[str, str], float]:
-    """Every value by (name, side), side "" for the centre."""
+    """Every value by (name, side), side "" for the center."""
     r = Read(path)
     a = axle(r)
     found = {

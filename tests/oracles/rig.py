@@ -35,7 +35,7 @@ class Rig:
 
     def __init__(
         self,
-        centre: A,
+        center: A,
         joint: A,
         bolt: A,
         upper: A,
@@ -54,8 +54,8 @@ class Rig:
         ``rear``: roll rate and lean. ``load``: weight on the front springs.
         """
         off = moved or {}
-        self.centre, self.joint, self.free = (
-            centre,
+        self.center, self.joint, self.free = (
+            center,
             joint + off.get("joint", np.zeros((2, 3))),
             free,
         )
@@ -71,18 +71,18 @@ class Rig:
         arms = ""
         sites = ""
         for s, n in enumerate("LR"):
-            arms += self._body(f"arm{n}", bolt[s] - centre, rates[s], far[s], upper[s] - bolt[s])
-            arms += self._body(f"up{n}", mount[s] - centre, rates[2 + s], up_far[s], None)
+            arms += self._body(f"arm{n}", bolt[s] - center, rates[s], far[s], upper[s] - bolt[s])
+            arms += self._body(f"up{n}", mount[s] - center, rates[2 + s], up_far[s], None)
         world = tendons = ""
         for s, n in enumerate("LR") if coils else ():
             low, top, rate, long = coils
-            sites += f'<site name="low{n}" pos="{_vec(low[s] - centre)}"/>'
+            sites += f'<site name="low{n}" pos="{_vec(low[s] - center)}"/>'
             world += f'<site name="top{n}" pos="{_vec(top[s])}"/>'
             tendons += (
                 f'<spatial stiffness="{rate[s]:.15g}" springlength="{long[s]:.15g}"><site'
                 f' site="low{n}"/><site site="top{n}"/></spatial>'
             )
-        sites += f'<site name="bar" pos="{_vec(bar[0] - centre)}"/>'
+        sites += f'<site name="bar" pos="{_vec(bar[0] - center)}"/>'
         dof = "".join(
             f'<joint name="{n}" type="slide" axis="{a}"/>'
             for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1"))
@@ -94,7 +94,7 @@ class Rig:
         )
         mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
         xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>{world}
-        <body name="base" pos="{_vec(centre)}">{mass}{dof}{turns}{sites}{arms}</body>
+        <body name="base" pos="{_vec(center)}">{mass}{dof}{turns}{sites}{arms}</body>
         </worldbody>{f"<tendon>{tendons}</tendon>" if tendons else ""}</mujoco>"""
         self.m = mujoco.MjModel.from_xml_string(xml)
         self.d = mujoco.MjData(self.m)

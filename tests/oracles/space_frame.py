@@ -17,6 +17,7 @@ from soapstone.layout.loads.cases import Case, tire_forces
 from soapstone.layout.loads.mechanism import SOLID_AT, SOLID_STOP, STRAP
 
 STIFF = 1e10
+STOP_LONG = 1000.0
 MOVES = ("DX", "DY", "DZ")
 
 
@@ -34,12 +35,13 @@ class FrameModel:
         self.model.add_section("stiff", STIFF / 1e3, STIFF, STIFF, STIFF)
         inertia, area = truck.arm_inertia, truck.arm_area
         self.model.add_section("arm", area, inertia, inertia, 2 * inertia)
-        self.node("C", self.links.centre)
+        self.node("C", self.links.center)
         self.node("tire", at)
         self.member("hub", "C", "tire")
         for side, letter in enumerate("LR"):
             self.arm(side, letter)
             self.coil(side, letter)
+            self.stop(side, letter)
         self.bar()
 
     def node(self, name: str, place: np.ndarray) -> str:
@@ -101,6 +103,18 @@ class FrameModel:
         self.member(f"coil{letter}", f"seat{letter}", f"top{letter}", f"coil{letter}")
         self.pin(f"top{letter}")
 
+    def stop(self, side: int, letter: str) -> None:
+        """A stop of its own place, upright, a meter of it held; its rate is set as it touches."""
+        if self.truck.stop_pad is None:
+            return
+        at = self.truck.stop_pad[side]
+        self.node(f"pad{letter}", at)
+        self.node(f"hung{letter}", at + np.array((0.0, 0.0, STOP_LONG)))
+        self.member(f"leg{letter}", "C", f"pad{letter}")
+        self.model.add_section(f"stop{letter}", 1e-9, 1.0, 1.0, 1.0)
+        self.member(f"stop{letter}", f"pad{letter}", f"hung{letter}", f"stop{letter}")
+        self.pin(f"hung{letter}")
+
     def bar(self) -> None:
         """The track bar from axle to frame."""
         self.node("bar axle", self.links.bar_axle)
@@ -134,16 +148,19 @@ class FrameModel:
 
 
 class Worked(NamedTuple):
-    """``joint`` (2, 3), ``bar`` and what goes along each coil's axis into the axle (2,), N."""
+    """``joint`` (2, 3), ``bar``, what goes along each coil's axis into the axle without the stop
+    (2,) and each stop's push (2,), N.
+    """
 
     joint: np.ndarray
     bar: float
     along: np.ndarray
+    stop: np.ndarray
 
 
 def worked(truck: LoadBasis, case: Case) -> Worked:
     """One case in the frame program: coils begin at their preload; stops and limiters are springs
-    that are added where the seats have moved so far, until none is missing and none too many.
+    that are added where what they touch has moved so far, until none is missing and none too many.
     """
     gaps = (truck.stop_gap, truck.stop_gap + truck.stop_squash, -truck.strap_gap)
     rates = (truck.wheel * SOLID_AT / truck.stop_squash, SOLID_STOP, STRAP)
@@ -151,11 +168,14 @@ def worked(truck: LoadBasis, case: Case) -> Worked:
     on[:, 0] = True
     for _ in range(12):
         below = np.array((0.0, 0.0, -truck.tire_radius))
-        frame = FrameModel(truck, truck.linkage.centre + below)
+        frame = FrameModel(truck, truck.linkage.center + below)
         ways = _applied(frame, case)
         for side, letter in enumerate("LR"):
             push = truck.preload[side] * on[side, 0] * -ways[side]
-            springs = zip(on[side, 1:], rates, gaps, strict=True)
+            springs = list(zip(on[side, 1:], rates, gaps, strict=True))
+            if truck.stop_pad is not None:
+                _set_stop(frame, letter, springs[:2])
+                springs = springs[2:]
             rate = truck.coil_rate * on[side, 0]
             for there, stiff, gap in springs:
                 rate += stiff * there
@@ -164,27 +184,40 @@ def worked(truck: LoadBasis, case: Case) -> Worked:
             frame.model.sections[f"coil{letter}"].A = max(rate, 1e-6) * long / E_STEEL
             frame.push(f"seat{letter}", push)
         joint, bar = frame.joints_and_bar()
-        lift = np.array(
-            [
-                ways[side] @ [getattr(frame.model.nodes[f"seat{s}"], d)["Combo 1"] for d in MOVES]
-                for side, s in enumerate("LR")
-            ]
-        )
+        moved = [_moved(frame, f"seat{letter}") for letter in "LR"]
+        lift = np.array([ways[side] @ moved[side] for side in (0, 1)])
+        into = lift
+        if truck.stop_pad is not None:
+            into = np.array([_moved(frame, f"pad{letter}")[2] for letter in "LR"])
         now = np.column_stack(
             (
                 lift > -truck.preload / truck.coil_rate,
-                lift > gaps[0],
-                lift > gaps[1],
+                into > gaps[0],
+                into > gaps[1],
                 lift < gaps[2],
             )
         )
         if (now == on).all():
-            parts = np.column_stack(
-                (truck.preload + truck.coil_rate * lift, *_springs(lift, rates, gaps))
-            )
-            return Worked(joint, bar, (parts * on).sum(axis=1))
+            coil = on[:, 0] * (truck.preload + truck.coil_rate * lift)
+            stop = on[:, 1] * rates[0] * (into - gaps[0]) + on[:, 2] * rates[1] * (into - gaps[1])
+            return Worked(joint, bar, coil + on[:, 3] * rates[2] * (lift - gaps[2]), stop)
         on = now
     raise AssertionError("stops and limiters do not settle")
+
+
+def _moved(frame: FrameModel, node: str) -> np.ndarray:
+    """How far a node has moved (3,), mm."""
+    return np.array([getattr(frame.model.nodes[node], way)["Combo 1"] for way in MOVES])
+
+
+def _set_stop(frame: FrameModel, letter: str, springs: list[tuple[bool, float, float]]) -> None:
+    """A stop beside the coil as stiff as what of it touches, pushed down by what is left of its
+    way.
+    """
+    rate = sum(stiff * there for there, stiff, _ in springs)
+    frame.model.sections[f"stop{letter}"].A = max(rate, 1e-6) * STOP_LONG / E_STEEL
+    push = sum(there * stiff * gap for there, stiff, gap in springs)
+    frame.push(f"pad{letter}", np.array((0.0, 0.0, push)))
 
 
 def _applied(frame: FrameModel, case: Case) -> np.ndarray:
@@ -192,14 +225,10 @@ def _applied(frame: FrameModel, case: Case) -> np.ndarray:
     truck = frame.truck
     ground, places = tire_forces(truck, case), case.at(truck)
     for side, (letter, way) in enumerate(zip("LR", (1, -1), strict=True)):
-        hub = truck.linkage.centre + np.array((0.0, way * truck.track / 2, 0.0))
+        hub = truck.linkage.center + np.array((0.0, way * truck.track / 2, 0.0))
         frame.node(f"ground{letter}", hub + places[side])
         frame.member(f"wheel{letter}", "C", f"ground{letter}")
         frame.push(f"ground{letter}", ground[side])
     frame.push("C", np.array((0.0, 0.0, -truck.unsprung)))
     coils = truck.coil_upper - truck.coil_lower
     return np.asarray(coils / np.linalg.norm(coils, axis=1, keepdims=True))
-
-
-def _springs(lift: np.ndarray, rates: tuple[float, ...], gaps: tuple[float, ...]) -> np.ndarray:
-    return np.array([stiff * (lift - gap) for stiff, gap in zip(rates, gaps, strict=True)])

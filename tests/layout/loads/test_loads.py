@@ -24,7 +24,7 @@ from soapstone.layout.loads.cases import (
 from soapstone.layout.loads.forces import Forces, forces, forces_in
 from soapstone.layout.loads.mechanism import Mechanism
 from soapstone.layout.loads.tires import at_ground, slope
-from soapstone.layout.quantities import Key
+from soapstone.layout.quantities import Key, Reading
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.gear import gear
 from soapstone.layout.units import IN
@@ -57,14 +57,14 @@ def test_sums_by_hand() -> None:
         joint = f.linkage.joint.mean(axis=0)
         total = 0.0
         for i, way in enumerate((1, -1)):
-            hub = f.linkage.centre + np.array((0, way * f.track / 2, 0.0))
+            hub = f.linkage.center + np.array((0, way * f.track / 2, 0.0))
             at = hub + case.at(f)[i] - joint
             total += np.cross(at, r.tire[i])[1]
             total += np.cross(
                 f.coil_lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_along[i]
             )[1]
         total += (
-            np.cross(f.linkage.centre - joint, (0, 0, -f.unsprung))[1]
+            np.cross(f.linkage.center - joint, (0, 0, -f.unsprung))[1]
             + np.cross(f.linkage.bar_axle - joint, r.bar * m.bar_along)[1]
         )
         assert abs(total) < 1e-3
@@ -144,7 +144,7 @@ def test_the_ledge_pushes_through_the_hub_and_the_jack_under_the_coil() -> None:
     assert np.abs(couple).max() < 1e-9 * f.wheel * f.tire_radius
     assert np.linalg.norm(ledge.at(f)[0]) == pytest.approx(f.tire_radius)
     under = by["jack at the axle", "L"].at(f)[0] + np.array((0, f.track / 2, 0))
-    assert under[1] == pytest.approx(f.coil_lower[0, 1] - f.linkage.centre[1])
+    assert under[1] == pytest.approx(f.coil_lower[0, 1] - f.linkage.center[1])
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
@@ -183,7 +183,7 @@ def test_every_case_against_the_multibody_rig(case: Case) -> None:
         return r.joint, r.bar
 
     rig = Rig(
-        lk.centre,
+        lk.center,
         lk.joint,
         lk.bolt,
         lk.upper,
@@ -235,6 +235,39 @@ def test_the_loads_wait_for_the_place_of_the_stop() -> None:
     missing = missing_for_loads(owed.values)
     assert missing == tuple(Key("rail.stop.x", side) for side in "LR")
     assert all("travel.stop_place" in map(str, owed.rests_on(key)) for key in missing)
+
+
+def test_a_stop_beside_the_coil_pushes_at_its_own_place() -> None:
+    """By the readings of its place alone: on the axle tube, where the bump brings it under the
+    stop; the coil's seats carry the coil alone.
+    """
+    j = job()
+    words = {**j.words, "travel.stop_place": "beside"}
+    owed = solve(j._replace(words=words))
+    assert {key.name for key in missing_for_loads(owed.values)} == {
+        "rail.stop.x",
+        "stop.pad.x",
+        "stop.pad.y",
+    }
+    places = {"travel.stop_x": ("C", 2 * IN), "travel.stop_y": ("LR", 16 * IN)}
+    given = {
+        Key(name, side): Reading(Key(name, side), (), value, 0.0)
+        for name, (sides, value) in places.items()
+        for side in sides
+    }
+    solved = solve(j._replace(words=words, readings={**j.readings, **given}))
+    truck = load_basis(solved.values)
+    assert truck.stop_pad is not None
+    half = solved.values[Key("axle.tube_diameter", "C")] / 2
+    back = solved.values[Key("axle.x_ride", "C")] - solved.values[Key("axle.x_bump", "C")]
+    top = solved.values[Key("axle.z_ride", "C")] + half
+    assert truck.stop_pad[0] == pytest.approx((2 * IN + back, 16 * IN, top))
+    assert truck.stop_pad[1] == pytest.approx((2 * IN + back, -16 * IN, top))
+    pushed = [own for own in forces(solved.values) if own.stop.max() > 0]
+    assert pushed, "no case reaches the stops"
+    assert all((own.seat == own.coil).all() and not own.seat_stop.any() for own in pushed)
+    inside = [own for own in forces(solve(j).values) if own.stop.max() > 0]
+    assert all((own.seat == own.coil + own.stop).all() for own in inside)
 
 
 def test_softer_arms_carry_less_roll() -> None:

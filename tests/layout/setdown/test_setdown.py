@@ -70,7 +70,7 @@ class Hidden:
             [[0, 0, self.seat[n] + of_both(m, f"seat.{s}")] for n, s in enumerate("LR")]
         )
         rig = Rig(
-            lk.centre,
+            lk.center,
             lk.joint,
             lk.bolt,
             lk.upper,
@@ -91,26 +91,26 @@ class Hidden:
         q = self.q = rig.settle(np.zeros(rig.m.nq), 1e-8)
         x, y, h, _yaw, roll, _pitch = q[:6]
         rot = rig.d.xmat[1].reshape(3, 3)
-        axle = lk.centre + np.array((x, y, h))
+        axle = lk.center + np.array((x, y, h))
         nose = h / t.wheelbase
         out = {}
         s = t.g.steering
         assert s is not None
         for n, (side, way) in enumerate((("left", 1), ("right", -1))):
             wheel = axle + rot @ (0, way * t.track / 2, 0)
-            ground = axle[2] + math.tan(roll) * way * t.width / 2 - lk.centre[2]
+            ground = axle[2] + math.tan(roll) * way * t.width / 2 - lk.center[2]
             out[f"height.{side}"] = t.targets[f"height.{side}"] - ground
-            out[f"wheelbase.{side}"] = t.wheelbase + wheel[0] - lk.centre[0]
+            out[f"wheelbase.{side}"] = t.wheelbase + wheel[0] - lk.center[0]
             k = rot @ s.kingpin[n]
             out[f"caster.{side}"] = math.atan2(-k[0], k[2]) - nose
-            out[f"coil.{side}"] = math.dist(top[n], axle + rot @ (c.lower[n] - lk.centre))
+            out[f"coil.{side}"] = math.dist(top[n], axle + rot @ (c.lower[n] - lk.center))
         up = float(lk.up)
         back = rot @ np.array((-math.cos(up), 0, math.sin(up)))
         out["pinion"] = math.asin(back[2]) + nose
         span = (
             lk.bar_frame
             + np.array((0, 0, m.get("bar.z", 0.0)))
-            - (axle + rot @ (lk.bar_axle - lk.centre))
+            - (axle + rot @ (lk.bar_axle - lk.center))
         )
         out["bar"] = math.atan2(span[2], math.hypot(span[0], span[1])) - roll * math.copysign(
             1, span[1]

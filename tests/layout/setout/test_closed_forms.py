@@ -108,8 +108,8 @@ def test_axle_turns_with_the_arm(solved: Graph) -> None:
     """
     for place in ("bump", "ride", "droop"):
         up = value(solved, "pinion.up" if place == "ride" else f"pinion.up_at_{place}")
-        centre = np.array([value(solved, f"axle.x_{place}"), 0, value(solved, f"axle.z_{place}")])
-        bolt = centre + turn(up) @ np.array([-0.75, 0, -3.25]) * IN
+        center = np.array([value(solved, f"axle.x_{place}"), 0, value(solved, f"axle.z_{place}")])
+        bolt = center + turn(up) @ np.array([-0.75, 0, -3.25]) * IN
         assert math.hypot(bolt[0] + 40 * IN, bolt[2] - 17.5 * IN) == pytest.approx(
             value(solved, "arm.run", "L"), abs=1e-9
         )

@@ -34,7 +34,7 @@ OWN = {
     "upper_joint": 0.01,
     "ic.x": 0.03,
     "ic.z": 0.03,
-    "roll_centre": 0.03,
+    "roll_center": 0.03,
     "roll_steer": 0.001,
 }
 

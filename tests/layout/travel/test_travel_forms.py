@@ -27,8 +27,8 @@ def test_heave_without_a_track_bar_is_one_turn_about_the_joint_line() -> None:
     lk = plain(up=0.08)
     q = pose(lk, HEAVE, NONE)
     f = lk.joint.mean(axis=0)
-    rho2 = (lk.centre[0] - f[0]) ** 2 + (lk.centre[2] - f[2]) ** 2
-    x = f[0] + np.sqrt(rho2 - (lk.centre[2] + HEAVE - f[2]) ** 2)
+    rho2 = (lk.center[0] - f[0]) ** 2 + (lk.center[2] - f[2]) ** 2
+    x = f[0] + np.sqrt(rho2 - (lk.center[2] + HEAVE - f[2]) ** 2)
     assert np.abs(q.p[:, 0] - x).max() < 1e-10
     assert np.abs(q.p[:, 1]).max() < 1e-10
     assert np.abs(q.energy).max() < 1e-12
@@ -59,7 +59,7 @@ def test_track_bar_with_joints_free_along_their_bolts() -> None:
     lk = free_along_y()
     q = pose(lk, HEAVE, NONE)
     turned = pose(plain(), HEAVE, NONE)
-    mount = apply(turned.d, lk.bar_axle - lk.centre)
+    mount = apply(turned.d, lk.bar_axle - lk.center)
     at = turned.p + mount
     long = math.dist(lk.bar_axle, lk.bar_frame)
     y = (
@@ -92,7 +92,7 @@ def test_long_level_bar_is_the_plain_arc() -> None:
 def test_equal_parallel_drag_link(offset: tuple[float, float, float], zero: bool) -> None:
     lk = free_along_y()
     o = np.array(offset) * IN
-    at = lk.centre + np.array((0.0, -29.0 * IN, 0.0))
+    at = lk.center + np.array((0.0, -29.0 * IN, 0.0))
     k = np.array(((-0.1, -0.15, 1.0), (-0.1, 0.15, 1.0)))
     s = Steering(
         k / np.linalg.norm(k, axis=1, keepdims=True),
@@ -117,7 +117,7 @@ def test_equal_parallel_drag_link(offset: tuple[float, float, float], zero: bool
     assert np.abs(got - want).max() < 0.05 * np.abs(want).max()
 
 
-def test_joints_on_the_centre_line_never_bind() -> None:
+def test_joints_on_the_center_line_never_bind() -> None:
     lk = plain(y_joint=0.0, bar=BAR)
     h, r = np.meshgrid(np.array((-4.0, 0.0, 3.0)) * IN, np.array((-7.0, 0.0, 5.0)) * DEG)
     q = pose(lk, h.ravel(), r.ravel())
@@ -175,7 +175,7 @@ def test_forces_are_slopes_of_the_energy_and_tangents_are_differences(name: str)
     up, down = pose(lk, h, r + dr), pose(lk, h, r - dr)
     assert np.allclose((up.energy - down.energy) / (2 * dr), -q.force[:, 2] * np.cos(r), rtol=1e-6)
     assert np.allclose((up.p - down.p) / (2 * dr), q.v_roll[:, :3], rtol=1e-6, atol=1e-5)
-    bar = np.linalg.norm(q.p + apply(q.d, lk.bar_axle - lk.centre) - lk.bar_frame, axis=1)
+    bar = np.linalg.norm(q.p + apply(q.d, lk.bar_axle - lk.center) - lk.bar_frame, axis=1)
     assert np.abs(bar - math.dist(lk.bar_axle, lk.bar_frame)).max() < 1e-9
 
 
@@ -196,7 +196,7 @@ def test_wheel_heights_are_exact() -> None:
     for way in (1, -1):
         wheel = q.p[0] + q.d[0] @ np.array((0.0, way * half, 0.0))
         assert wheel[2] == pytest.approx(
-            lk.centre[2] + IN + way * half * math.sin(4 * DEG), abs=1e-9
+            lk.center[2] + IN + way * half * math.sin(4 * DEG), abs=1e-9
         )
 
 
@@ -209,7 +209,7 @@ def test_hessian_is_the_slope_of_the_gradient() -> None:
     lk = lk._replace(axis_lower=np.array(((0.1, 1.0, 0.05), (-0.2, 1.0, 0.1))))
     f = frames(Linkage(*(a[None] for a in lk)))
     rng = np.random.default_rng(5)
-    p, d = lk.centre[None] + rng.normal(0, 3, (1, 3)), turn(rng.normal(0, 0.1, (1, 3)))
+    p, d = lk.center[None] + rng.normal(0, 3, (1, 3)), turn(rng.normal(0, 0.1, (1, 3)))
     m, g = turn(rng.normal(0, 0.1, (1, 2, 3))), turn(rng.normal(0, 0.1, (1, 2, 3)))
 
     def at(x: np.ndarray) -> np.ndarray:

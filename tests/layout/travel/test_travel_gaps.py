@@ -51,12 +51,12 @@ def bodies() -> tuple[list[dict[str, object]], None]:
     for i in range(len(places)):
 
         def on(p: Array, i: int = i) -> Array:
-            return q.d[i] @ (p - lk.centre) + q.p[i]
+            return q.d[i] @ (p - lk.center) + q.p[i]
 
         def knuckle(n: int, p: Array, i: int = i) -> Array:
             steered = turn(gg.steering.kingpin[n] * t.found[Key("drag.steer", "C")][i])
             return (
-                q.d[i] @ (gg.steering.at[n] + steered @ (p - gg.steering.at[n]) - lk.centre)
+                q.d[i] @ (gg.steering.at[n] + steered @ (p - gg.steering.at[n]) - lk.center)
                 + q.p[i]
             )
 
@@ -65,8 +65,8 @@ def bodies() -> tuple[list[dict[str, object]], None]:
             "axle_tube": RoundBar(
                 "",
                 "",
-                on(lk.centre + np.array((0, 27 * IN, 0))),
-                on(lk.centre - (0, 27 * IN, 0)),
+                on(lk.center + np.array((0, 27 * IN, 0))),
+                on(lk.center - (0, 27 * IN, 0)),
                 c("axle.tube_diameter") / 2,
             ),
             "diff": RoundBar(
@@ -156,7 +156,7 @@ def test_an_obstacle_moved_an_inch_changes_its_gap_by_an_inch() -> None:
     def gap(dz: float) -> float:
         # a lid wider than the diff, so that the nearest way is straight up
         to = {
-            "travel.obstacle.1.centre.z": 33 * IN + dz,
+            "travel.obstacle.1.center.z": 33 * IN + dz,
             "travel.obstacle.1.half.y": 20 * IN,
             "travel.obstacle.1.half.x": 20 * IN,
         }
@@ -178,7 +178,7 @@ def test_an_obstacle_moved_an_inch_changes_its_gap_by_an_inch() -> None:
 def test_every_hit_is_found_and_said() -> None:
     t, _g = truck()
     j = job()
-    key = Key("travel.obstacle.1.centre.z", "C")
+    key = Key("travel.obstacle.1.center.z", "C")
     low = j._replace(
         readings={**j.readings, key: j.readings[key]._replace(value=j.readings[key].value - 3 * IN)}
     )
@@ -209,7 +209,7 @@ def test_a_pair_that_touches_ends_the_travel_there() -> None:
 
     t, g = truck()
     j = job()
-    key = Key("travel.obstacle.1.centre.z", "C")
+    key = Key("travel.obstacle.1.center.z", "C")
     low = j._replace(
         readings={
             **j.readings,

@@ -45,13 +45,13 @@ def test_every_output_point_by_point() -> None:
         p, d = rest.p[n], rest.d[n]
 
         def at(point: Array, p: Array = p, d: Array = d) -> Array:
-            return np.asarray(p + d @ (point - links.centre))
+            return np.asarray(p + d @ (point - links.center))
 
         def found(name: str, side: str = "C", n: int = n) -> float:
             return float(out[Key(name, side)][n])
 
-        assert p[2] - links.centre[2] == pytest.approx(place.heave, abs=1e-6)
-        assert found("fore_aft") == pytest.approx(p[0] - links.centre[0])
+        assert p[2] - links.center[2] == pytest.approx(place.heave, abs=1e-6)
+        assert found("fore_aft") == pytest.approx(p[0] - links.center[0])
         assert found("lateral") == pytest.approx(p[1])
         assert math.asin(d[2, 1]) == pytest.approx(place.roll, abs=1e-9)
         assert found("axle.steer") == pytest.approx(math.atan2(-d[0, 1], d[1, 1]))
@@ -143,7 +143,7 @@ def test_steering_keeps_the_lengths_of_its_rods(lock: float) -> None:
         p, d = rest.p[n], rest.d[n]
 
         def at(point: Array, p: Array = p, d: Array = d) -> Array:
-            return np.asarray(p + d @ (point - links.centre))
+            return np.asarray(p + d @ (point - links.center))
 
         turned = []
         for k in (0, 1):
@@ -277,7 +277,7 @@ def test_a_shock_between_its_pins() -> None:
         low = np.array((60.0, way * 420.0, values[Key("axle.z_ride", "C")]))
         top = np.array((90.0, way * 420.0, values[Key("axle.z_ride", "C")] + 430.0))
         long = [
-            math.dist(p + d @ (low - travel.linkage.centre), top)
+            math.dist(p + d @ (low - travel.linkage.center), top)
             for p, d in zip(travel.pose.p, travel.pose.d, strict=True)
         ]
         bottoms, tops = rows[f"shock bottoms, {side}"], rows[f"shock tops out, {side}"]
@@ -315,8 +315,8 @@ def test_why_a_position_has_no_rest() -> None:
     links = study(j, solve(j), PLACES[:1]).linkage
     assert links is not None
     joint = links.joint.mean(axis=0)
-    arm = math.hypot(*(links.centre - joint)[[0, 2]])
-    up = arm - (links.centre[2] - joint[2])
+    arm = math.hypot(*(links.center - joint)[[0, 2]])
+    up = arm - (links.center[2] - joint[2])
     assert "arms cannot reach" in why(links, Place("x", 0.98 * up, 0.0))
     assert "arms cannot reach" not in why(links, Place("x", 0.9 * up, 0.0))
     bar = math.dist(links.bar_axle, links.bar_frame)

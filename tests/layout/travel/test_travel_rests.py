@@ -91,12 +91,12 @@ def test_no_small_motion_lowers_the_energy(name: str) -> None:
     def lagrangian(step: Array) -> Array:
         t = turn(step[:, 3:].reshape(-1, 5, 3))
         s = Start(q.p + step[:, :3], t[:, 0] @ q.d, t[:, 1:3] @ q.m, t[:, 3:5] @ q.g, q.force)
-        bar = s.p + (s.d @ (lk.bar_axle - lk.centre)[:, None])[..., 0] - lk.bar_frame
+        bar = s.p + (s.d @ (lk.bar_axle - lk.center)[:, None])[..., 0] - lk.bar_frame
         long = math.dist(lk.bar_axle, lk.bar_frame)
         held = np.stack(
             (
                 ((bar**2).sum(-1) / long - long) / 2,
-                s.p[:, 2] - lk.centre[2] - h,
+                s.p[:, 2] - lk.center[2] - h,
                 s.d[:, 2, 1] - np.sin(r),
             ),
             axis=-1,
@@ -145,7 +145,7 @@ def against_the_rig(name: str, count: int) -> None:
     """
     lk = with_rates(ALL[name])._replace(up=np.array(0.0))
     rig = Rig(
-        lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
+        lk.center, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
     )
     h, r = grid(8 if name in SOFT else 5)
     pick = np.random.default_rng(count).choice(len(h), count, replace=False)
@@ -163,7 +163,7 @@ def against_the_rig(name: str, count: int) -> None:
         same += 1
         d = q.d[i]
         yaw, pitch = math.atan2(-d[0, 1], d[1, 1]), math.atan2(-d[2, 0], d[2, 2])
-        assert np.abs(q.p[i] - lk.centre - x[:3]).max() < 1e-5 * IN
+        assert np.abs(q.p[i] - lk.center - x[:3]).max() < 1e-5 * IN
         assert max(abs(yaw - x[3]), abs(pitch - x[5])) < 1e-4 * DEG
     assert same >= 0.9 * count
 

@@ -37,12 +37,12 @@ def test_against_the_rig(name: str) -> None:
     # the pinion's angle at ride height only turns the bushings' own frame about the bolt; the rig
     # reads cone in the truck's axes
     lk = lk._replace(up=np.array(0.0))
-    r = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates)
+    r = Rig(lk.center, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates)
     h, phi = np.array([p[0] for p in PLACES]) * IN, np.array([p[1] for p in PLACES]) * DEG
     q = pose(lk, h, phi)
     for i, (heave, roll) in enumerate(zip(h, phi, strict=True)):
         x = r.at(heave, roll)
         d = q.d[i]
         yaw, pitch = math.atan2(-d[0, 1], d[1, 1]), math.atan2(-d[2, 0], d[2, 2])
-        assert np.abs(q.p[i] - lk.centre - x[:3]).max() < 1e-5 * IN, PLACES[i]
+        assert np.abs(q.p[i] - lk.center - x[:3]).max() < 1e-5 * IN, PLACES[i]
         assert max(abs(yaw - x[3]), abs(pitch - x[5])) < 1e-4 * DEG, PLACES[i]

@@ -87,7 +87,7 @@ def test_the_closed_form_start_keeps_the_bar_as_built() -> None:
     links = many(h, of_job()._replace(bar_off=np.array((4.0, -7.0, 9.0)), bar_more=np.array(3.0)))
     s = guess(links, h, r)
     frame = links.bar_frame + np.array((4.0, -7.0, 9.0))
-    bar = s.p + apply(s.d, links.bar_axle - links.centre) - frame
+    bar = s.p + apply(s.d, links.bar_axle - links.center) - frame
     long = np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + 3.0
     assert np.linalg.norm(bar, axis=-1) == pytest.approx(long)
 
@@ -103,12 +103,12 @@ def test_what_is_left_of_the_constraints_is_that_of_the_pose_given_back(times: i
     start = start._replace(p=start.p + rng.normal(size=(3, 3)) * 8.0, d=off @ start.d)
     s, left = descent._kept(links, start, h, r, times)
     frame = links.bar_frame + np.array((4.0, -7.0, 9.0))
-    bar = s.p + apply(s.d, links.bar_axle - links.centre) - frame
+    bar = s.p + apply(s.d, links.bar_axle - links.center) - frame
     long = np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + 3.0
     miss = np.stack(
         (
             ((bar**2).sum(-1) / long - long) / 2,
-            s.p[:, 2] - links.centre[:, 2] - h,
+            s.p[:, 2] - links.center[:, 2] - h,
             (s.d[:, 2, 1] - np.sin(r)) * 500.0,
         )
     )
@@ -206,7 +206,7 @@ def test_arms_spun_about_their_own_axes() -> None:
                 want = s.m[k, side] @ Rotation.from_rotvec(axis * angles[side]).as_matrix()
                 assert turned.m[k, side] == pytest.approx(want)
                 hang = turned.m[k, side] @ (links.upper[k, side] - links.joint[k, side])
-                mount = s.p[k] + s.d[k] @ (links.mount[k, side] - links.centre[k])
+                mount = s.p[k] + s.d[k] @ (links.mount[k, side] - links.center[k])
                 reach = mount - (links.joint[k, side] + hang)
                 arm = turned.g[k, side] @ (links.mount[k, side] - links.upper[k, side])
                 assert np.linalg.norm(np.cross(arm, reach)) < 1e-6 * np.linalg.norm(reach) ** 2

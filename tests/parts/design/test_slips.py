@@ -41,7 +41,7 @@ def plate(d: Any, **more: Any) -> Member:
 def toy(build: Callable[[Any, Any], Assembly], needs: tuple[str, ...] = ()) -> Family:
     variable = Variable("plate", "plate", plate_keys_over(0.2))
     return Family(
-        "ZZ", "toy", "centre", needs, (), (variable,), (), lambda v, s: v["plate.t"], build
+        "ZZ", "toy", "center", needs, (), (variable,), (), lambda v, s: v["plate.t"], build
     )
 
 

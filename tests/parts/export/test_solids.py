@@ -66,8 +66,8 @@ def test_the_assembly_holds_every_member_at_its_place(
     assert all(s.isValid() for s in solids)
     joint = next(m for m in truck.assembly.members if m.code == "AR3.L")
     middle = joint.place.out((joint.body.solid.length / 2, 0.0, 0.0))
-    centre = min((s.Center() for s in solids), key=lambda c: math.dist(c.toTuple(), middle))
-    assert centre.toTuple() == pytest.approx(middle, abs=1e-6)
+    center = min((s.Center() for s in solids), key=lambda c: math.dist(c.toTuple(), middle))
+    assert center.toTuple() == pytest.approx(middle, abs=1e-6)
     assert [v / 25.4 for v in middle] == pytest.approx([-40.0, 13.61787, 17.5], abs=1e-4)
 
 

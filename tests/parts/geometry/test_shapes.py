@@ -74,7 +74,7 @@ def behind(m: Member, t: float) -> float:
         for k in np.linspace(0.01, 0.99, 25):
             at = a.start + k * a.sweep
             out = np.array((math.cos(at), math.sin(at)))
-            foot = np.array(a.centre) + a.radius * out
+            foot = np.array(a.center) + a.radius * out
             ray = shapely.LineString([foot + 0.02 * out, foot + 2 * t * out])
             inside = steel.intersection(ray)
             first = inside if inside.geom_type == "LineString" else inside.geoms[0]

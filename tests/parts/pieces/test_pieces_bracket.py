@@ -137,7 +137,7 @@ def test_end_radius_is_one_and_a_half_bolts_past_the_slot(demo: Any) -> None:
             assert distance(loop, (end, 0.0)) >= 1.5 * 0.75 * IN - 1e-6
 
 
-def test_centre_section_comes_out_downward(demo: Any) -> None:
+def test_center_section_comes_out_downward(demo: Any) -> None:
     """Nothing of the center lies beyond the parting plane less half the shim."""
     made = demo[0]
     plane = made["XT"].ports["cross.tube"].size["parting"]
@@ -150,7 +150,7 @@ def test_centre_section_comes_out_downward(demo: Any) -> None:
     assert len([b for b in made["XJ"].bolts if b.id.startswith("cross.dowel")]) == 2
 
 
-def test_gearbox_pad_meets_the_measured_mount(demo: Any) -> None:
+def test_transmission_pad_meets_the_measured_mount(demo: Any) -> None:
     made, pad = demo[0], member(demo[0], "XP1")
     assert max(corners_in_truck(pad)[:, 2]) == pytest.approx((20.5 - 1.5) * IN)
     at = sorted((round(b.at[0] / IN, 6), round(b.at[1] / IN, 6)) for b in made["XP"].bolts)
@@ -171,7 +171,7 @@ def test_gearbox_pad_meets_the_measured_mount(demo: Any) -> None:
     assert len(four["XP"].bolts) == 4
 
 
-def test_gearbox_mount_ahead_of_the_tube_turns_the_arms_about() -> None:
+def test_transmission_mount_ahead_of_the_tube_turns_the_arms_about() -> None:
     made, _ = built(**{"driveline.mount.x": -34.0 * IN})
     for code, side in (("XP2", 1.0), ("XP3", -1.0)):
         ys, xs = (

@@ -32,7 +32,7 @@ from soapstone.parts.pieces import (
     cross_tube,
     drill_templates,
     existing,
-    gearbox_pad,
+    transmission_pad,
 )
 from soapstone.parts.rules.welds import least_leg
 
@@ -51,9 +51,9 @@ def test_every_plate_can_be_cut_and_names_its_datum(demo: Any) -> None:
             names = {e.name for e in m.body.outline}
             assert set(m.datum) <= names, (m.code, m.datum, names)
             for opening in m.body.openings:
-                centre, diameter = is_circle(opening)
-                assert contains(m.body.outline, centre)
-                assert distance(m.body.outline, centre) > diameter / 2 + thickness(m), (
+                center, diameter = is_circle(opening)
+                assert contains(m.body.outline, center)
+                assert distance(m.body.outline, center) > diameter / 2 + thickness(m), (
                     f"{m.code}: web thinner than the plate"
                 )
 
@@ -108,10 +108,10 @@ def test_side_plate_stays_above_the_belly_limit(demo: Any) -> None:
 def test_seat_is_round_about_the_tube_with_the_gap(demo: Any) -> None:
     made = demo[0]
     xs1 = member(made, "XS1")
-    centre, diameter = is_circle(xs1.body.openings[0])
+    center, diameter = is_circle(xs1.body.openings[0])
     axis = made["XT"].ports["cross.tube"].frame.origin
-    assert xs1.place.out((*centre, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out(
-        (*centre, 0.0)
+    assert xs1.place.out((*center, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out(
+        (*center, 0.0)
     )[2] == pytest.approx(axis[2])
     assert (diameter - 3 * IN) / 2 + 1e-9 >= IN / 64 and (diameter - 3 * IN) / 2 <= IN / 32
 
@@ -310,7 +310,7 @@ def families() -> list[Any]:
         cross_sides.FAMILY,
         cross_stub.FAMILY,
         arm_bracket.FAMILY,
-        gearbox_pad.FAMILY,
+        transmission_pad.FAMILY,
         drill_templates.FAMILY,
     ]
 

@@ -20,7 +20,7 @@ TAPED = {
     "tie_rod": ("axle.tie_rod_end.y",),
     "tire.L": ("axle.tire_width", "axle.wheel_track"),
     "shaft": ("driveline.output.x",),
-    "oil pan": ("travel.obstacle.1.centre.z",),
+    "oil pan": ("travel.obstacle.1.center.z",),
 }
 
 

@@ -106,9 +106,9 @@ def test_the_outside_of_a_bend_is_steel() -> None:
     )
     bent = _bent(HOME, plate, t, (), 0.03)
     ba = math.pi / 2 * (radius + 0.44 * t)
-    centre = np.array((50.0 - ba / 2, 30.0, t + radius))
+    center = np.array((50.0 - ba / 2, 30.0, t + radius))
     way = np.array((1.0, 0.0, -1.0)) / math.sqrt(2)
-    assert bent.signed((centre + 28.0 * way)[None])[0] == pytest.approx(10.0, abs=0.05)
+    assert bent.signed((center + 28.0 * way)[None])[0] == pytest.approx(10.0, abs=0.05)
 
 
 @pytest.mark.slow

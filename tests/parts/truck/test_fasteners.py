@@ -94,7 +94,7 @@ def test_the_arm_bolt_by_hand() -> None:
 
 def test_the_mount_bolt_by_hand() -> None:
     """1/2-13 through a foot of 3/8 and the pad: the pad is as thick as its plate."""
-    mount = next(x for x in with_readings("demo") if x.bolt.id == "gearbox.mount#1.C")
+    mount = next(x for x in with_readings("demo") if x.bolt.id == "transmission.mount#1.C")
     pad = mount.grip - 0.375 * IN
     assert any(abs(pad - plate.thickness) < 1e-9 for plate in default_shop().plates)
     assert mount.length >= mount.grip + 0.354 * IN + 0.6 * IN + 2 * IN / 13

@@ -175,7 +175,7 @@ def test_what_the_shop_listed_moves_to_where_it_is_clear_of_everything() -> None
 
     def pan(by: dict[str, float]) -> Job:
         j = job()
-        keys = {a: Key(f"travel.obstacle.1.centre.{a}", "C") for a in by}
+        keys = {a: Key(f"travel.obstacle.1.center.{a}", "C") for a in by}
         rows = {
             k: j.readings[k]._replace(value=j.readings[k].value + by[a]) for a, k in keys.items()
         }
