@@ -14,7 +14,6 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from ...layout.faults import Fault
-from ...parts.model.codes import stem_of
 from ...parts.model.terms import Level
 from ...parts.model.verdict import Verdict
 from ...parts.verdict.findings import Finding, Judged
@@ -60,6 +59,8 @@ class Reasons(NamedTuple):
 
     def why(self, finding: Finding) -> str:
         """The words for one finding: those of its part, else those of its kind, else none."""
+        from ...parts.model.codes import stem_of
+
         own = self.parts.get(stem_of(finding.id), "") if finding.kind == "part" else ""
         return own or self.of.get(OF_VERDICT[finding.verdict], "")
 
@@ -163,6 +164,8 @@ def needs_acceptance(
 
 def _needless(rows: Iterable[Finding], given: Reasons) -> list[Fault]:
     """Words about a kind of finding there is none of, or a part nothing is open of."""
+    from ...parts.model.codes import stem_of
+
     found = list(rows)
     there = {OF_VERDICT[finding.verdict].value for finding in found}
     there |= {stem_of(finding.id) for finding in found if finding.kind == "part"}

@@ -88,11 +88,19 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     job, shop = loaded(path, shop_path)
     _known_pins(job, shop)
     solved = solve(job)
-    truck, strength = _held(job, solved, shop)
+    truck, strength, _ = sized(job, solved, shop)
     return Designed(job, solved, truck._replace(waiting=_with_owed(job, truck)), shop, strength)
 
 
-def _held(job: Job, solved: Graph, shop: Shop) -> tuple[Truck, Strength]:
+class SizedTruck(NamedTuple):
+    """A truck with the sizes its loads ask for, family -> variable -> choice, and what holds it."""
+
+    truck: Truck
+    strength: Strength
+    sizes: Mapping[str, Mapping[str, Choice]]
+
+
+def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
     """The truck designed for its loads; where its sizes are known from before, designed once with
     these and not searched for again.
     """
@@ -114,7 +122,7 @@ def _held(job: Job, solved: Graph, shop: Shop) -> tuple[Truck, Strength]:
 
     strength, sizes = Cache().value(key_of("design", *inputs(job, shop)), found)
     truck = made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
-    return truck, strength
+    return SizedTruck(truck, strength, sizes)
 
 
 def inputs(job: Job, shop: Shop) -> tuple[object, ...]:

@@ -18,6 +18,8 @@ from .same import Same
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
+ROUNDING = 0.02
+"""By how much the tables' sizes are rounded, mm: they stand to a thousandth of an inch."""
 
 
 def hole(member: Member, bolt: Bolt, thickness: float, shop: stock.Shop) -> Hole:
@@ -44,7 +46,8 @@ def hole(member: Member, bolt: Bolt, thickness: float, shop: stock.Shop) -> Hole
         flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
     kept = bolt.duty in (*TURNS, "frame")
-    cut = (not kept and across >= max(shop.hole_factor * thickness, shop.hole_least)) or extra > 0
+    least = max(shop.hole_factor * thickness, shop.hole_least) - ROUNDING
+    cut = (not kept and across >= least) or extra > 0
     pilot = (
         0.0
         if cut

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
+from designs import designed_of, looked_at, written
 from metric import metric_job, metric_shop
 from shared import sharing
 from soapstone.cli.archive import acceptance
@@ -17,19 +18,14 @@ from soapstone.cli.archive.releasing import Signed, inputs_of, lettered, release
 from soapstone.cli.archive.set_down import not_down
 from soapstone.cli.archive.signature import Signer
 from soapstone.cli.archive.store import Archive
-from soapstone.cli.building.build import Build
-from soapstone.cli.building.design import Designed, designed
-from soapstone.cli.building.every_file import files as every_file
-from soapstone.cli.building.reuse import Reuse
+from soapstone.cli.building.design import designed
 from soapstone.layout import setdown
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.reader import System, reading_in
-from soapstone.layout.setout import solve
 from soapstone.parts.model.terms import Level
 from soapstone.parts.rules.welds import MM_LEGS
 from soapstone.parts.stock import Shop, default_shop
-from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.result import Strength
 from soapstone.parts.truck.truck import Truck
 from soapstone.parts.verdict.findings import Judged
@@ -73,8 +69,11 @@ def typed_mm() -> tuple[Job, Shop]:
 
 
 JOBS: dict[str, tuple[Callable[[], tuple[Job, Shop]], System]] = {
-    "demo": (lambda: (job("demo"), default_shop()._replace(friction="oiled")), System.INCH),
-    "uneven": (lambda: (job("demo_uneven"), default_shop()), System.INCH),
+    "demo": (lambda: (job("demo"), default_shop()), System.INCH),
+    "uneven": (
+        lambda: (job("demo_uneven"), default_shop()._replace(friction="oiled")),
+        System.INCH,
+    ),
     "metric": (metric, System.INCH),
     "typed mm": (typed_mm, System.METRIC),
 }
@@ -87,7 +86,7 @@ def set_down_and_released() -> Made:
     """The demo tacked, set down with every reading as it should be, and released for weld as A, its
     findings signed for.
     """
-    with TemporaryDirectory() as folder, reading_in(System.INCH):
+    with TemporaryDirectory() as folder, reading_in(System.INCH), sharing():
         path = Path(folder) / "T1.toml"
         path.write_bytes((DATA / "demo.toml").read_bytes())
         found = designed(path, None)
@@ -127,13 +126,16 @@ def made(name: str) -> Made:
         return set_down_and_released()
     of, system = JOBS[name]
     with reading_in(system):
-        found, shop = of()
-        solved = solve(found)
-        grown = held(solved, found.words, found.pins, found.chassis, shop)
-        whole = Designed(found, solved, grown.truck, shop, grown.strength)
-        with sharing():
-            looked, again = whole.looked(), Reuse()
-            files = every_file(Build(whole, looked, again=again))
-            again.keep(files)
-    truck, strength = grown.truck, grown.strength
-    return Made(found, solved, truck, shop, strength, looked.judged, files, {}, system)
+        whole = designed_of(*of())
+        judged, files = looked_at(whole).judged, written(whole)
+    return Made(
+        whole.job,
+        whole.solved,
+        whole.truck,
+        whole.shop,
+        whole.strength,
+        judged,
+        files,
+        {},
+        system,
+    )

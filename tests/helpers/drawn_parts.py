@@ -9,15 +9,14 @@ from functools import cache
 from pathlib import Path
 
 import metric
+from designs import designed_of
 from soapstone.layout.reader import System, reading_in
-from soapstone.layout.setout import solve
 from soapstone.parts import drawing
 from soapstone.parts.drawing.display import Sheet
 from soapstone.parts.drawing.part_sheet import TitleHead
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.stock import Shop, default_shop
-from soapstone.parts.strength.growth import held
 from soapstone.parts.truck.truck import Truck
 from trucks import NAMES, truck
 
@@ -40,7 +39,7 @@ def job_of(name: str) -> tuple[Truck, Shop]:
         shop = metric.metric_shop(Path(folder))
     job = metric.metric_job()
     with reading(name):
-        return held(solve(job), job.words, job.pins, job.chassis, shop).truck, shop
+        return designed_of(job, shop).truck, shop
 
 
 @cache

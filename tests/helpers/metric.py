@@ -7,13 +7,11 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from designs import designed_of, written
 from soapstone.layout.job.load import Job
 from soapstone.layout.reader import System, reading_in
-from soapstone.layout.setout import solve
 from soapstone.parts.stock import Shop
 from soapstone.parts.stock.shop_file import load_shop
-from soapstone.parts.strength.growth import held
-from soapstone.parts.verdict.assumptions import assumptions
 from trucks import job
 
 BOLTS = {"3/4-10": "M20x2.5", "5/8-11": "M16x2", "1/2-13": "M12x1.75"}
@@ -108,15 +106,5 @@ def metric_job() -> Job:
 
 def built(j: Job, shop: Shop, system: System) -> dict[str, bytes]:
     """Every file of a build but the solids, as that reader gets them."""
-    from soapstone.cli.building.build import Build
-    from soapstone.cli.building.design import Designed
-    from soapstone.cli.building.every_file import files
-
     with reading_in(system):
-        solved = solve(j)
-        h = held(solved, j.words, j.pins, j.chassis, shop)
-        strength = h.strength._replace(
-            grown=h.grown, ways=h.ways, assumed=assumptions(j, solved, h.truck, h.strength, shop)
-        )
-        d = Designed(j, solved, h.truck, shop, strength)
-        return files(Build(d, d.looked(), with_solids=False))
+        return written(designed_of(j, shop), with_solids=False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from soapstone.cli.building.verdict import look
+from designs import designed_of, looked_at
 from soapstone.parts import documents, drawing
 from soapstone.parts.documents import engine, facts, heads, steps
 from soapstone.parts.drawing.assembled import Placed
@@ -39,7 +39,7 @@ def made(name: str = "demo") -> facts.Facts:
         strength(t, s, SHOP),
         nest.nest(t.parts, SHOP),
         {p.id: "A" for p in t.parts},
-        look(j, s, t, SHOP, strength(t, s, SHOP)).judged,
+        looked_at(designed_of(j, SHOP)).judged,
     )
 
 

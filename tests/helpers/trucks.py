@@ -7,8 +7,7 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
-from shared import sharing
-from soapstone.cli.building.cache import Cache, key_of
+from designs import designed_of, sizes_of
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
@@ -17,12 +16,10 @@ from soapstone.layout.setout import solve
 from soapstone.layout.units import IN
 from soapstone.parts.model.family import Choice
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.growth import held
 from soapstone.parts.truck.truck import Truck, design
 
 DATA = Path(str(files("soapstone.layout.data")))
 NAMES = ("demo", "demo_uneven")
-Sizes = Mapping[str, Mapping[str, Choice]]
 
 
 @cache
@@ -32,40 +29,27 @@ def job(name: str = "demo") -> Job:
 
 def truck_of(j: Job) -> tuple[Truck, Graph]:
     """A job's truck with the sizes its own loads ask for."""
-    solved = solve(j)
-    return held(solved, j.words, j.pins, j.chassis, default_shop()).truck, solved
-
-
-@cache
-def _sizes(name: str) -> Sizes:
-    """What an invented chassis' loads ask for, searched once a run of the tests."""
-
-    def searched() -> Sizes:
-        j = job(name)
-        return held(solve(j), j.words, j.pins, j.chassis, default_shop()).sizes
-
-    with sharing():
-        return Cache().value(key_of("sizes of a truck of the tests", name), searched)
+    made = designed_of(j)
+    return made.truck, made.solved
 
 
 @cache
 def truck(name: str = "demo") -> tuple[Truck, Graph]:
-    return _sized(job(name), _sizes(name))
+    return truck_of(job(name))
+
+
+@cache
+def _sizes(name: str) -> Mapping[str, Mapping[str, Choice]]:
+    return sizes_of(job(name))
 
 
 def shaped(j: Job) -> tuple[Truck, Graph]:
     """A job's truck with the sizes that the demo's loads ask for: no load of its own is worked,
     where only shapes and places are asked after.
     """
-    sizes = _sizes("demo")
-    return _sized(
-        j, {name: {**sizes.get(name, {}), **j.pins.get(name, {})} for name in {*sizes, *j.pins}}
-    )
-
-
-def _sized(j: Job, sizes: Sizes) -> tuple[Truck, Graph]:
-    solved = solve(j)
-    return design(solved, j.words, sizes, j.chassis, default_shop()), solved
+    sizes, solved = _sizes("demo"), solve(j)
+    asked = {name: {**sizes.get(name, {}), **j.pins.get(name, {})} for name in {*sizes, *j.pins}}
+    return design(solved, j.words, asked, j.chassis, default_shop()), solved
 
 
 def changed(key: str, by: float, words: dict[str, str] | None = None) -> tuple[Truck, Graph]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import subprocess
 import sys
 from contextlib import redirect_stderr, redirect_stdout
@@ -28,8 +29,10 @@ def soapstone(*args: str, cwd: Path | None = None) -> subprocess.CompletedProces
     )
 
 
-def run(*args: str, code: int = 0) -> str:
-    """A command in this process: what it prints, or its faults."""
+def run(*args: str, code: int = 0, fresh: bool = False) -> str:
+    """A command in this process: what it prints, or its faults. ``fresh``: it takes nothing that
+    was made before, as where a test put something in place of a function.
+    """
     from soapstone.cli import main
 
     printed, told = io.StringIO(), io.StringIO()
@@ -40,6 +43,8 @@ def run(*args: str, code: int = 0) -> str:
         pytest.MonkeyPatch.context() as patch,
     ):
         patch.setattr(sys, "argv", ["soapstone", *args])
+        if not fresh and os.environ.get("SOAPSTONE_CACHE") == "off":
+            patch.setenv("SOAPSTONE_CACHE", shared()["SOAPSTONE_CACHE"])
         main.run()
     assert e.value.code == code, printed.getvalue() + told.getvalue()
     return printed.getvalue() + told.getvalue()

@@ -11,12 +11,12 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from built_jobs import made
 from shared import shared
 from soapstone.cli.building.build import Build
 from soapstone.cli.building.design import designed
 from soapstone.cli.building.every_file import files as every_file
 from soapstone.cli.building.every_file import write
-from typed import run
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 
@@ -60,17 +60,22 @@ def test_the_whole_is_listed(cold: Path) -> None:
     assert len(listed) == len(tree(cold)) - 1
 
 
-def test_same_job_same_bytes_in_another_process_and_in_the_same_one(
-    cold: Path, tmp_path: Path
-) -> None:
-    """Cold again in this process, whose strings hash otherwise and which did other things before;
-    then everything but the solids once more in the same process.
+def test_same_job_same_bytes_in_another_process(cold: Path) -> None:
+    """As other tests made it, in this process or another, whose strings hash otherwise and which
+    did other things before; its solids come from the kernel's own process.
     """
-    run("demo", "--out", str(tmp_path))
-    first = tree(tmp_path)
-    assert {n: d for n, d in tree(cold).items() if first.get(n) != d} == {}
-    assert len(first) == len(tree(cold))
+    other = made("demo").files
+    first = tree(cold)
+    assert {name for name, data in other.items() if first.get(name) != data} == set()
+    assert len(first) == len(other)
+
+
+@pytest.mark.long
+def test_same_job_same_bytes_in_the_same_process(cold: Path) -> None:
+    """Everything but the solids, twice in one process that takes nothing made before."""
+    first = tree(cold)
     found = designed(DEMO, None)
+    every_file(Build(found, found.looked(), with_solids=False))
     again = every_file(Build(found, found.looked(), with_solids=False))
     other = {n for n, d in again.items() if first[n] != d}
     assert other <= {"manifest.json", "index.html"}, "these name the solids"
@@ -120,6 +125,7 @@ def test_spoilt_entries_are_made_again_to_the_byte(
     assert tree(tmp_path) == tree(cold)
 
 
+@pytest.mark.long
 def test_a_missing_reading_still_builds_the_rest(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(DEMO.read_text().replace("z_low = { both = 0 }", "z_low = { left = 0 }"))

@@ -1,4 +1,4 @@
-"""The same truck designed and cycled once a process, its solids and sheets as bare names."""
+"""Builds with solids and sheets as bare names, which have a cache of their own."""
 
 from __future__ import annotations
 
@@ -7,15 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from soapstone.layout import reader
-from soapstone.parts.placed.cycle import Cycle
-from soapstone.parts.strength.growth import Held
+from shared import shared
 from typed import DEMO, run
 
-MADE: dict[str, Held] = {}
-RIDDEN: dict[str, Cycle] = {}
 SHOPS: dict[str, Path] = {}
-"""Trucks, their travel and shops of this process, for whatever file of tests asks first."""
+"""Shops of this process, for whatever file of tests asks first."""
 
 
 def one_page(words: str) -> bytes:
@@ -30,37 +26,21 @@ def one_page(words: str) -> bytes:
 
 @pytest.fixture(scope="module")
 def quick() -> Iterator[None]:
-    """The whole tree is built by the tests of the files; here only what the archive keeps of it."""
-    from soapstone.cli.building import every_file, travel_report
+    """The whole tree is built by the tests of the files; here only what the archive keeps of it.
+    The bare files have a cache of their own, which all tests that ask for them share.
+    """
+    from soapstone.cli.building import every_file
     from soapstone.cli.building.worker import nothing_beside
     from soapstone.parts import documents, drawing
     from soapstone.parts.export import cut, step
     from soapstone.parts.placed import fit
-    from soapstone.parts.strength import growth
-
-    real, rode, made, ridden = growth.held, travel_report.cycle_of, MADE, RIDDEN
-
-    def held(solved, words, pins, chassis, shop):
-        given = sorted(solved.values.items()), sorted(words.items()), pins, chassis, shop
-        key = repr((given, reader.reader()))
-        if key not in made:
-            made[key] = real(solved, words, pins, chassis, shop)
-        return made[key]
-
-    def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):
-        words = sorted((k, v) for k, v in job.words.items() if not k.startswith("job."))
-        key = repr((sorted(solved.values.items()), words, shop, reader.reader()))
-        if key not in ridden:
-            ridden[key] = rode(job, solved, truck, shop, say, found)
-        return ridden[key]
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SOAPSTONE_CACHE", str(Path(shared()["SOAPSTONE_CACHE"]) / "bare"))
         patch.setattr(step, "part_text", lambda part, shop: part.id.encode())
         patch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
         patch.setattr(drawing, "pdf", lambda sheets, *_: one_page(sheets[0].title))
         patch.setattr(documents, "files", lambda *a, **k: ({}, {}))
-        patch.setattr(growth, "held", held)
-        patch.setattr(travel_report, "cycle_of", cycle_of)
         patch.setattr(every_file, "packet_files", lambda *a: {})
         patch.setattr(every_file, "working", nothing_beside)
         patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())

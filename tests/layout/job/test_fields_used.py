@@ -21,7 +21,7 @@ from soapstone.layout.job_file import of_table
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import diagnoses, pinion, solve
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.growth import held
+from soapstone.parts.strength.result import strength
 from soapstone.parts.truck.truck import Truck, design
 from trucks import DATA, NAMES
 
@@ -108,8 +108,9 @@ def read_in_the_demos() -> frozenset[str]:
         g.values = Noted(g.values, read)
         noted = j._replace(readings=Noted(j.readings, read))
         diagnoses.diagnose(noted, g)
-        h = held(g, j.words, j.pins, j.chassis, default_shop())
-        cycle_of(noted, g, h.truck, default_shop())
+        truck = design(g, j.words, j.pins, j.chassis, default_shop())
+        strength(truck, g, default_shop())
+        cycle_of(noted, g, truck, default_shop())
     return frozenset(map(pattern, read))
 
 

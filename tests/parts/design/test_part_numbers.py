@@ -9,7 +9,7 @@ from functools import cache
 from itertools import combinations
 
 import pytest
-from soapstone.layout.setout import solve
+from designs import designed_of
 from soapstone.parts.design import finish
 from soapstone.parts.design.part_numbers import (
     NEAR,
@@ -27,7 +27,6 @@ from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.terms import Hand
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.growth import held
 from soapstone.parts.truck.truck import Truck, is_plate
 from soapstone.parts.words import names
 from trucks import job
@@ -52,8 +51,7 @@ EQUAL = {
 
 @cache
 def truck(name: str) -> Truck:
-    j = job(name)
-    return held(solve(j), j.words, j.pins, j.chassis, SHOP).truck
+    return designed_of(job(name), SHOP).truck
 
 
 def steel(p: Part, mirrored: bool) -> object:

@@ -10,7 +10,7 @@ import re
 
 import numpy as np
 import pytest
-from papers import HEAD, every, made
+from papers import HEAD, made
 from pypdf import PdfReader
 from soapstone.layout.reader import System, reading_in
 from soapstone.parts.documents import engine, templates
@@ -73,7 +73,7 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
     """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines
     in mm, as drawn.
     """
-    doc = next(d for d in every(name) if d.name == "templates")
+    doc = templates.docs(made(name))[0]
     found = {}
     for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
         words = re.search(

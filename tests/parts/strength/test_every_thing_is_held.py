@@ -9,16 +9,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from designs import designed_of
 from metric import metric_job, metric_shop
 from soapstone.layout.graph import Graph
-from soapstone.layout.setout import solve
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.hold import Whose
 from soapstone.parts.model.numbering import numbered_bolts
 from soapstone.parts.rules.bolts import shares
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength.coverage import coverage
-from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.recorded import Pieces
 from soapstone.parts.strength.result import strength
 from soapstone.parts.truck.truck import Truck
@@ -43,8 +42,8 @@ def things(made: Truck) -> set[str]:
 
 def in_mm(folder: Path) -> tuple[Truck, Graph, Shop]:
     job, shop = metric_job(), metric_shop(folder)
-    solved = solve(job)
-    return held(solved, job.words, job.pins, job.chassis, shop).truck, solved, shop
+    made = designed_of(job, shop)
+    return made.truck, made.solved, shop
 
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven", "mm"])

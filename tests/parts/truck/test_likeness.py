@@ -6,13 +6,13 @@ What decides is the cut file itself, as it is written for every plate with the s
 from __future__ import annotations
 
 import pytest
+from designs import designed_of
 from soapstone.cli.building.manifest import part_rows
 from soapstone.layout.units import IN
 from soapstone.parts.export.cut import cut_text
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.growth import held
 from soapstone.parts.truck.likeness import Likeness, changes, compare_rows, near, shape_of
 from soapstone.parts.truck.truck import Truck, is_plate, paired, relettered
 from soapstone.parts.verdict.suppose import Whole, differs
@@ -119,7 +119,7 @@ def whole(of: Truck) -> Whole:
     """A truck for ``suppose``, without its travel."""
     solved = truck()[1]
     first = job()
-    strength = held(solved, first.words, first.pins, first.chassis, default_shop()).strength
+    strength = designed_of(first).strength
     return Whole(first, solved, of, strength, solved, (), (), {})
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from built_jobs import made
+from designs import designed_of
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.verdict import because
 from soapstone.parts.verdict.because import Grounds, holes_of, is_asked, known
+from trucks import job
 
 
 @cache
 def asked() -> Grounds:
-    m = made("demo")
-    return Grounds(m.job, m.solved, m.truck, m.strength, m.shop)
+    own = designed_of(job())
+    return Grounds(own.job, own.solved, own.truck, own.strength, own.shop)
 
 
 def test_every_part_and_hole_weld_and_bolt_is_told_of(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -16,8 +16,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from designs import designed_of, looked_at
 from soapstone.cli.archive.acceptance import refusals
-from soapstone.cli.building.verdict import Looked, look
+from soapstone.cli.building.design import Designed
+from soapstone.cli.building.verdict import Looked
 from soapstone.layout.faults import Exit
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
@@ -28,7 +30,6 @@ from soapstone.parts.model.terms import Level, Role
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.pieces._conflicts import AXLE_TURNED
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.growth import Held, held
 from soapstone.parts.truck.roles import does
 from soapstone.parts.truck.truck import families
 from soapstone.parts.verdict import judging
@@ -46,7 +47,7 @@ CONFLICT = DEMO.replace(
 
 
 @cache
-def seen(text: str) -> tuple[Job, Held, Looked]:
+def seen(text: str) -> tuple[Job, Designed, Looked]:
     """A job's text, designed and looked at."""
     import tempfile
 
@@ -54,11 +55,8 @@ def seen(text: str) -> tuple[Job, Held, Looked]:
         path = Path(tmp) / "T.toml"
         path.write_text(text)
         job = load(path)
-    solved, shop = solve(job), default_shop()
-    h = held(solved, job.words, job.pins, job.chassis, shop)
-    known = assumptions(job, solved, h.truck, h.strength, shop)
-    strength = h.strength._replace(grown=h.grown, ways=h.ways, assumed=known)
-    return job, h, look(job, solved, h.truck, shop, strength)
+    made = designed_of(job)
+    return job, made, looked_at(made)
 
 
 def judged(text: str = DEMO) -> Judged:
