@@ -81,20 +81,6 @@ def edge_distance(*, d_mm: Number, edge_mm: Number) -> tuple[Number, Number]:
     return table_edge(d_mm), edge_mm
 
 
-@clause(
-    "AISC 360 J3.5", edition="2016", formula="e <= min(12 t, ex)", also={"edge_limit_mm": 6 * IN}
-)
-def edge_most(*, edge_mm: Number, t_mm: Number) -> tuple[Number, Number]:
-    """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from
-    gaping.
-
-    ``edge_mm``: bolt's center to that edge, mm; ``t_mm``: the part, mm. Demand: the distance there,
-    mm; capacity: 12 t, at most 6 in, mm. The largest spacing between bolts, of the same paragraph,
-    is not asked.
-    """
-    return edge_mm, np.minimum(12 * t_mm, 6 * IN)
-
-
 @clause("AISC 360 J3.3", edition="2016", formula="s >= 8/3 d")
 def spacing(*, d_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Least spacing of bolts.
@@ -129,7 +115,7 @@ def bearing(
     ``force_N``: of the bolt on the hole, N; ``d_mm``: nominal diameter, mm; ``t_mm``: plate, mm;
     ``fu_MPa``: its tensile strength, MPa; ``clear_mm``: hole edge to the next edge along the force,
     mm. Demand: the force, N; capacity: N. Standard round holes; a slot is ``bearing_slotted``, a
-    group that tears out together ``block_shear``.
+    group that tears out together ``block_shear_uneven``.
     """
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
 

@@ -83,17 +83,6 @@ def reinforcement_most(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number
     return t_mm, 1.5 * wall_mm
 
 
-@clause("VSB 6 Section H clause 5", edition="2022-12", formula="L >= 2 H")
-def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
-    """How far a reinforcement runs on past a cut or joint.
-
-    ``height_mm``: of the rail there, mm; ``reach_mm``: from the cut or joint to the reinforcement's
-    end, mm. Demand: twice the height, mm; capacity: the reach there. Written for heavy vehicles;
-    the shape of the end is not judged.
-    """
-    return 2 * height_mm, reach_mm
-
-
 @clause(
     "unsymmetric bending and Bredt's cell of the measured section",
     formula="k >= 1",

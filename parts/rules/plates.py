@@ -49,49 +49,6 @@ def bend_radius(*, t_mm: Number, fy_MPa: Number, radius_mm: Number) -> tuple[Num
     return least_radius(t_mm, fy_MPa), radius_mm
 
 
-@clause("plasma cutting: judgment, no source", formula="dh >= 1.5 t")
-def cut_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
-    """Least hole the plasma cuts.
-
-    ``t_mm``: plate, mm; ``hole_mm``: diameter, mm. Demand: 1.5 t, mm; capacity: the hole. Says
-    whether it is cut at all, not how round: a bolt hole may still want a drill.
-    """
-    return 1.5 * t_mm, hole_mm
-
-
-@clause(
-    "AISC 360 J4.3 (J4-5)",
-    edition="2016",
-    formula="F <= (min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant) / 2.00",
-    unit="N",
-)
-def block_shear(
-    *,
-    force_N: Number,
-    gross_shear_mm2: Number,
-    net_shear_mm2: Number,
-    net_tension_mm2: Number,
-    fy_MPa: Number,
-    fu_MPa: Number,
-) -> tuple[Number, Number]:
-    """Block shear with even tension, allowable.
-
-    ``force_N``: on the group, N; ``gross_shear_mm2`` Agv and ``net_shear_mm2`` Anv: area along the
-    force, holes in and out, mm2; ``net_tension_mm2`` Ant: area across it, holes out, mm2;
-    ``fy_MPa``, ``fu_MPa``: of the plate, MPa. Demand: the force, N; capacity: of this one block, N,
-    with Ubs 1. The caller finds the block that tears first; for uneven tension
-    ``block_shear_uneven``.
-    """
-    return (
-        force_N,
-        (
-            np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
-            + fu_MPa * net_tension_mm2
-        )
-        / 2.0,
-    )
-
-
 @clause(
     "AISC 360 J4.3 (J4-5), tension uneven",
     edition="2016",
@@ -111,7 +68,10 @@ def block_shear_uneven(
     """Block shear where the force passes beside the bolts, so that the tension is uneven (Ubs 0.5),
     allowable.
 
-    Arguments, demand and capacity as in ``block_shear``, with half of the pulled area's strength.
+    ``force_N``: on the group, N; ``gross_shear_mm2`` Agv and ``net_shear_mm2`` Anv: area along the
+    force, holes in and out, mm2; ``net_tension_mm2`` Ant: area across it, holes out, mm2;
+    ``fy_MPa``, ``fu_MPa``: of the plate, MPa. Demand: the force, N; capacity: of this one block, N,
+    the pulled area counted half. The caller finds the block that tears first.
     """
     sheared = np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
     return force_N, (sheared + 0.5 * fu_MPa * net_tension_mm2) / 2.0

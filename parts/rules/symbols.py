@@ -35,7 +35,6 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "critical_N": ("Pcr", "push at which it flips"),
     "d_mm": ("d", "diameter of the bolt"),
     "deep_mm": ("D", "back plate to the free edge"),
-    "edge_limit_mm": ("ex", "largest edge distance"),
     "edge_mm": ("e", "from the hole's center to the edge"),
     "edges_held": ("n", "1 for edges that turn freely, 2 for edges that bend with the wall"),
     "edges_mm": ("B", "from one long edge of the wall to the other"),
@@ -53,7 +52,6 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "gap_mm": ("c", "gap between ear and inner part"),
     "gross_shear_mm2": ("Agv", "area sheared, holes in"),
     "have_mm": ("have", "what there is"),
-    "height_mm": ("H", "height of the rail"),
     "held_mm": ("c", "from there to the weld that holds the plate down"),
     "hole_mm": ("dh", "diameter of the hole"),
     "hole_radius_mm": ("ah", "radius of the hole in the middle"),
@@ -90,7 +88,6 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "radius_mm": ("R", "inside radius of the bend, radius of the arc"),
     "range_MPa": ("S", "range of stress between two states"),
     "ratio": ("k", "ratio"),
-    "reach_mm": ("L", "how far it runs on"),
     "ribs_mm": ("B", "from rib to rib"),
     "rim_mm": ("R", "radius of the round plate"),
     "ring_lever_mm": ("v", "lever of the coil's ring past one side"),
@@ -178,9 +175,9 @@ def constants(clause: Clause) -> tuple[Put, ...]:
     The fixed sizes of ``also``, not those looked up in a table by the numbers of a row. KeyError
     for one nobody gave a letter.
 
-    >>> from soapstone.parts.rules.welds import plug_hole
-    >>> [(put.letter, put.value, put.unit) for put in constants(plug_hole)]
-    [('c', 7.9375, 'mm')]
+    >>> from soapstone.parts.rules.plates import edge_buckling
+    >>> [(put.letter, put.value, put.unit) for put in constants(edge_buckling)]
+    [('u', 1.0, 'MPa')]
     """
     return tuple(
         _put(clause, name, value) for name, value in clause.also.items() if not callable(value)

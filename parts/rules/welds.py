@@ -264,30 +264,6 @@ def fillet_strength(
 
 
 @clause(
-    "AISC 360 J2.3b", edition="2016", formula="dh >= t + c", also={"least_steel_mm": 5 * IN / 16}
-)
-def plug_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
-    """Least hole of a plug weld.
-
-    ``t_mm``: the part with the hole, mm; ``hole_mm``: its diameter, mm. Demand: t + 5/16 in, mm;
-    capacity: the hole. The standard's rounding up to an odd sixteenth and its largest hole are not
-    asked.
-    """
-    return t_mm + 5 * IN / 16, hole_mm
-
-
-@clause("AISC 360 J2.3b", edition="2016", formula="s >= 4 dh", tag="memory")
-def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
-    """Least distance between the centers of plug welds.
-
-    ``hole_mm``: diameter of the holes, mm; ``spacing_mm``: center to center, mm. Demand: 4
-    diameters, mm; capacity: the spacing there. Slots have limits of their own, which are not
-    covered.
-    """
-    return 4 * hole_mm, spacing_mm
-
-
-@clause(
     "AISC 360 J2.4, elastic weld vectors",
     edition="2016",
     formula="f <= 0.60 FEXX 0.70711 w / 2.00",

@@ -138,12 +138,6 @@ def test_metric_edge_distance(d: float, edge: float) -> None:
     assert float(bolts.table_edge(d)) == pytest.approx(edge)
 
 
-def test_edge_most() -> None:
-    """J3.5 with 1/4 in plate: 3 in; never over 6 in (AISC 360-16): read."""
-    published(bolts.edge_most, edge_mm=1, t_mm=0.25 * IN, demand=1, capacity=3 * IN)
-    published(bolts.edge_most, edge_mm=1, t_mm=0.75 * IN, demand=1, capacity=6 * IN)
-
-
 def test_spacing() -> None:
     """5/8 bolt: 1.667 in (AISC 360 J3.3): read."""
     published(bolts.spacing, d_mm=0.625 * IN, spacing_mm=1, demand=1.667 * IN, rel=5e-4)

@@ -146,17 +146,6 @@ def test_directional_fillet(angle: float, want: float) -> None:
     )
 
 
-@pytest.mark.parametrize(("t", "hole"), [(0.25, 9 / 16), (0.5, 13 / 16)])
-def test_plug_hole(t: float, hole: float) -> None:
-    """1/4 plate: 9/16; 1/2 plate: 13/16 (AISC 360 J2.3b): read."""
-    published(welds.plug_hole, t_mm=t * IN, hole_mm=1, demand=hole * IN, capacity=1)
-
-
-def test_plug_spacing() -> None:
-    """Four hole diameters (AISC 360 J2.3b): from memory."""
-    published(welds.plug_spacing, hole_mm=20.0, spacing_mm=1, demand=80.0, capacity=1)
-
-
 @pytest.mark.parametrize("t", [0.1345, 0.1875, 0.25, 0.3125, 0.375, 0.5])
 @pytest.mark.parametrize("legs", [welds.INCH_LEGS, welds.MM_LEGS])
 def test_the_largest_leg_fills_its_edge(t: float, legs: tuple[float, ...]) -> None:
