@@ -1,9 +1,8 @@
 """Hidden lines: which pieces of the edges of solids are in sight from one side, exactly for flat
 facets.
 
-Every edge is held against every triangle in front of it: within the triangle and behind it are
-four linear conditions along the edge, so that what a triangle hides is one interval. Lengths in
-mm, seen along parallels.
+Every edge is held against every triangle in front of it, each of which hides one stretch of it
+(``facing``). Lengths in mm, seen along parallels.
 """
 
 from __future__ import annotations
@@ -17,17 +16,14 @@ import numpy as np
 from ...layout.arrays import Array, Integers, Mask
 from ..geometry.facets import Facets, joined
 from ..model.vectors import Vec2
+from .facing import Facing, Hidden
 from .picture import View
 
 SHARP = 0.978
 """Cosine below which two surfaces that meet have an edge between them: 12 deg, more than half of
 what a chord turns."""
-BEHIND = 0.25
-"""mm a point must lie behind a facet to be hidden by it: a chord stands off its arc by less."""
 EDGE_ON = 1e-3
 """Cosine to the eye below which a facet hides nothing."""
-LINE = 1e-4
-"""mm a facet reaches less far than its outline, so that what lies on its outline is in sight."""
 SHORT = 0.5
 """mm of line not told apart from nothing."""
 SAME = 0.05
@@ -64,6 +60,7 @@ class Solids:
         long = np.linalg.norm(normal, axis=1)
         self.normals: Array = normal / np.maximum(long, 1e-12)[:, None]
         self.pairs, self.sides, self.one, self.two = self._edges()
+        self._seen_from: dict[bytes, tuple[Facing, Integers]] = {}
 
     def _edges(self) -> tuple[Integers, Integers, Integers, Integers]:
         """Edges by two corners (e, 2); the edge of each side of each triangle (m, 3); the two
@@ -94,17 +91,14 @@ class Solids:
 
         ``points``: (n, 3), mm, truck axes. Gives (n,), True behind a face nearer to the eye.
         """
-        seen = points @ _turn(view)
-        found = np.zeros(len(points), dtype=bool)
-        own = np.zeros(len(points), dtype=np.int64)
-        found[self._hidden(view, seen, seen, own)[0]] = True
-        return found
+        facing, owner = self._facing(view)
+        return facing.covered(points @ _turn(view), ~self.clear[owner] | (self.own == 0))
 
     def _front(self, view: View) -> Array:
         front: Array = self.normals @ np.asarray(view.eye)
         return front
 
-    def _cut(self, view: View) -> tuple[Array, Integers, Integers, Array]:
+    def _cut(self, view: View) -> tuple[Array, Integers, Hidden]:
         """Edges to draw, ends as seen (e, 2, 3), with solid, and hidden stretches of each."""
         front = self._front(view) > EDGE_ON
         surface = self.whole.surfaces
@@ -117,80 +111,26 @@ class Solids:
         lines = (self.whole.corners @ _turn(view))[self.pairs[drawn]]
         long = np.linalg.norm(lines[:, 1, :2] - lines[:, 0, :2], axis=1) > TINY
         lines, solid = lines[long], self.owner[self.one[drawn][long]]
-        edges, cuts = self._hidden(view, lines[:, 0], lines[:, 1], solid)
-        return lines, solid, edges, cuts
+        facing, owner = self._facing(view)
+        hidden = facing.hidden(lines[:, 0], lines[:, 1], solid < self.own, self.clear[owner])
+        return lines, solid, hidden
 
-    def _hidden(
-        self, view: View, start: Array, end: Array, solid: Integers
-    ) -> tuple[Integers, Array]:
-        """Hidden intervals of segments as seen: rows (segment, from, to), as shares of it; and
-        the segments' numbers again as integers.
-        """
-        import shapely
-
-        front = self._front(view) > EDGE_ON
-        kept = np.flatnonzero(front)
-        corners = (self.whole.corners @ _turn(view))[self.whole.triangles[kept]]
-        low, high = corners.min(axis=1), corners.max(axis=1)
-        tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-        least, most = np.minimum(start, end), np.maximum(start, end)
-        segment, triangle = tree.query(
-            shapely.box(least[:, 0], least[:, 1], most[:, 0], most[:, 1])
-        )
-        near = high[triangle, 2] > least[segment, 2] + BEHIND
-        if self.clear.any():
-            near &= ~(self.clear[self.owner[kept[triangle]]] & (solid[segment] < self.own))
-        segment, triangle = segment[near], triangle[near]
-        own = self.sides[kept]
-        inner = front[self.one[own]] & front[self.two[own]] & (self.one[own] != self.two[own])
-        slack = np.where(inner, -LINE, LINE)
-        low_t, high_t = np.zeros(len(segment)), np.ones(len(segment))
-        for before, after in _conditions(corners, slack, (start[segment], end[segment]), triangle):
-            with np.errstate(divide="ignore", invalid="ignore"):
-                at = before / (before - after)
-            low_t = np.where((before < 0) & (after >= 0), np.maximum(low_t, at), low_t)
-            high_t = np.where((after < 0) & (before >= 0), np.minimum(high_t, at), high_t)
-            high_t = np.where((before < 0) & (after < 0), -1.0, high_t)
-        hit = high_t > low_t
-        return segment[hit], np.column_stack((segment[hit], low_t[hit], high_t[hit]))
+    def _facing(self, view: View) -> tuple[Facing, Integers]:
+        """The triangles that face a view, and whose each is; worked once a view."""
+        key = b"".join(np.asarray(way, dtype=float).tobytes() for way in view)
+        if key not in self._seen_from:
+            front = self._front(view) > EDGE_ON
+            kept = np.flatnonzero(front)
+            corners = (self.whole.corners @ _turn(view))[self.whole.triangles[kept]]
+            one, two = self.one[self.sides[kept]], self.two[self.sides[kept]]
+            facing = Facing(corners, front[one] & front[two] & (one != two))
+            self._seen_from[key] = facing, self.owner[kept]
+        return self._seen_from[key]
 
 
 def _turn(view: View) -> Array:
     """Columns across, up and towards the eye."""
     return np.column_stack((view.right, view.up, view.eye))
-
-
-def _conditions(
-    corners: Array, slack: Array, segments: tuple[Array, Array], triangle: Integers
-) -> list[tuple[Array, Array]]:
-    """Four values at both ends of each segment, all at least nought where its triangle hides it."""
-    start, end = segments
-    found = []
-    for index in range(3):
-        corner, following = corners[:, index, :2], corners[:, (index + 1) % 3, :2]
-        way = following - corner
-        way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
-        along, at = way[triangle], corner[triangle]
-        off = slack[triangle, index]
-        before, after = (
-            along[:, 0] * (point[:, 1] - at[:, 1]) - along[:, 1] * (point[:, 0] - at[:, 0]) - off
-            for point in (start, end)
-        )
-        found.append((before, after))
-    one, two = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    normal = np.cross(one, two)
-    slope_x, slope_y = -normal[:, 0] / normal[:, 2], -normal[:, 1] / normal[:, 2]
-    at = corners[triangle, 0]
-    before, after = (
-        at[:, 2]
-        + slope_x[triangle] * (point[:, 0] - at[:, 0])
-        + slope_y[triangle] * (point[:, 1] - at[:, 1])
-        - point[:, 2]
-        - BEHIND
-        for point in (start, end)
-    )
-    found.append((before, after))
-    return found
 
 
 def _joined(line: Integers, low: Array, high: Array, gap: Array) -> tuple[Integers, Array, Array]:
@@ -208,15 +148,13 @@ def _joined(line: Integers, low: Array, high: Array, gap: Array) -> tuple[Intege
     return line[starts], low[starts], (reach - base)[stops]
 
 
-def _pieces(
-    ends: Array, solid: Integers, edges: Integers, cuts: Array, own: int | None
-) -> list[LinePiece]:
+def _pieces(ends: Array, solid: Integers, hidden: Hidden, own: int | None) -> list[LinePiece]:
     """Lines in sight and hidden, chained; a hidden one that lies on one in sight left out."""
     if not len(ends):
         return []
     long = np.linalg.norm(ends[:, 1, :2] - ends[:, 0, :2], axis=1)
     least = np.minimum(0.5, SHORT / long)
-    edge, low, high = _joined(edges, cuts[:, 1], cuts[:, 2], least[edges])
+    edge, low, high = _joined(*hidden, least[hidden.segment])
     first = np.ones(len(edge), dtype=bool)
     first[1:] = edge[1:] != edge[:-1]
     before = np.where(first, 0.0, np.roll(high, 1))
