@@ -20,7 +20,7 @@ from ...geometry.prism import into
 from ...model.assembly import Member, Weld
 from ...model.body import Loop, Plate
 from . import plate as fem
-from .joined import PlateOnPlate, pair
+from .joined import PlateOnPlate, Pressing, pair
 from .mesh import Mesh, straightened
 
 SIZES = (11.0, 2.0, 1.4, 1.0, 0.7)
@@ -37,7 +37,11 @@ KEPT = 48
 """Plates whose result is kept: while other sizes are tried against the loads, the same two plates
 come again and again.
 """
-_DONE: dict[str, Seat] = {}
+_DONE: dict[object, Seat] = {}
+_BEGUN: dict[object, Pressing] = {}
+"""Where plates of a shape press, from one that was solved: others of it, of other thickness or
+hand, begin there.
+"""
 
 
 class Seat(NamedTuple):
@@ -71,7 +75,7 @@ def seat(
     joint, signs = _joint(
         plate=plate, back=back, thick=thick, welds=welds, line=line, at=at, cut=cut
     )
-    key = repr(joint)
+    key = joint.content
     if key not in _DONE:
         while len(_DONE) >= KEPT:
             del _DONE[next(iter(_DONE))]
@@ -162,13 +166,18 @@ def _joint(
 
 
 def _settled(joint: PlateOnPlate) -> Seat:
-    """Finer meshes until the answer stands; the first only says where the plates press."""
+    """Finer meshes until the answer stands; the first only says where the plates press, and is
+    not asked where plates like these did.
+    """
     lines, away = [*joint.held, *joint.joined], joint.thick[0]
     spots: list[Array] = []
-    both = pair(joint, SIZES[0])
+    press = _begun(joint)
     moved, last = 1.0, 0.0
     for size in SIZES[1:]:
-        both = pair(joint, size, spots, both)
+        both = pair(joint, size, spots, press)
+        press = both.pressing
+        if size == SIZES[1]:
+            _BEGUN[joint.shape] = press
         found = fem.peak(both.lower, lines, away)
         moved = abs(found.stress / last - 1) if last else 1.0
         last = found.stress
@@ -176,6 +185,16 @@ def _settled(joint: PlateOnPlate) -> Seat:
             break
         spots += [found.at, fem.peak(both.lower, lines, BEYOND * away).at]
     return Seat(last, both.lower, lines, moved, found.at)
+
+
+def _begun(joint: PlateOnPlate) -> Pressing:
+    """Where the plates may press: where others of the shape do, else where the last that were
+    solved do, else as the coarsest mesh says.
+    """
+    while len(_BEGUN) >= KEPT:
+        del _BEGUN[next(iter(_BEGUN))]
+    found = _BEGUN.get(joint.shape) or next(reversed(_BEGUN.values()), None)
+    return (found or pair(joint, SIZES[0]).pressing)._replace(guessed=True)
 
 
 def _turned(found: Seat, signs: Array) -> Seat:

@@ -37,6 +37,11 @@ as good as rigid.
 """
 LEVERS = 6
 """Movements and turns of what is kept straight."""
+KEPT = 16
+"""Meshes of two plates kept: plates of other thickness and the same outlines begin with the same
+two.
+"""
+_MESHED: dict[object, tuple[Mesh, Mesh]] = {}
 
 
 class PlateOnPlate(NamedTuple):
@@ -57,20 +62,42 @@ class PlateOnPlate(NamedTuple):
     push: Array
     cut: tuple[float, float]
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        """All that a mesh of it hangs on, to be compared: what is no thickness, load or wall."""
+        lines = (self.held, self.joined, self.kept)
+        return self.outlines, self.openings, *(tuple(map(_told, each)) for each in lines)
+
+    @property
+    def content(self) -> tuple[object, ...]:
+        """All of it, to be compared."""
+        return *self.shape, self.thick, _told(self.at), _told(self.push), self.cut
+
+
+def _told(line: Array) -> tuple[object, ...]:
+    return line.shape, line.tobytes()
+
+
+class Pressing(NamedTuple):
+    """``spots`` (n, 3): places of contact, by x, y and 0 for the wall or 1 for the upper plate;
+    ``pressed`` (n,): which of them press; ``guessed``: not found for these very plates.
+    """
+
+    spots: Array
+    pressed: NDArray[np.bool_]
+    guessed: bool = False
+
 
 class Pair(NamedTuple):
-    """Both plates solved; ``spots`` (n, 3) and ``pressed`` (n,): the places of contact, by x, y and
-    0 for the wall or 1 for the upper plate, and which of them press.
-    """
+    """Both plates solved, and where they press."""
 
     lower: fem.Solved
     upper: fem.Solved
-    spots: Array
-    pressed: NDArray[np.bool_]
+    pressing: Pressing
 
 
 def pair(
-    joint: PlateOnPlate, size: float, about: Sequence[Array] = (), last: Pair | None = None
+    joint: PlateOnPlate, size: float, about: Sequence[Array] = (), last: Pressing | None = None
 ) -> Pair:
     """Both plates solved, each bending on its own, where they press found turn by turn.
 
@@ -78,8 +105,9 @@ def pair(
     ----------
     size : float
         Of the elements, mm, ``about`` some places (n, 2), coarser elsewhere.
-    last : Pair, optional
-        Found before on another mesh: its contact is where this one begins, which is quicker.
+    last : Pressing, optional
+        Found before, on another mesh or of plates like these: where the search for what presses
+        begins, which is quicker. The answer does not hang on what was guessed.
 
     Raises
     ------
@@ -93,7 +121,7 @@ def pair(
     ties, load = _ties(joint, lower, upper)
     contact, spots = _contact(joint, lower, upper)
     if last is not None:
-        contact = contact._replace(pressed=_as_before(spots, last))
+        contact = contact._replace(pressed=_as_before(spots, last), guessed=last.guessed)
     s = fem.solve_tied(both, t, ties, load, contact)
 
     def part(made: Mesh, nodes: slice) -> fem.Solved:
@@ -101,10 +129,11 @@ def pair(
         reaction = np.where(held[:, None], s.reaction[nodes], 0.0)
         return fem.Solved(made, s.u[nodes], s.flat[nodes], s.skin[nodes], reaction)
 
-    return Pair(part(lower, slice(many)), part(upper, slice(many, None)), spots, s.pressed)
+    pressing = Pressing(spots, s.pressed)
+    return Pair(part(lower, slice(many)), part(upper, slice(many, None)), pressing)
 
 
-def _as_before(spots: Array, last: Pair) -> NDArray[np.bool_]:
+def _as_before(spots: Array, last: Pressing) -> NDArray[np.bool_]:
     """Whether the nearest place of contact of another mesh pressed."""
     from scipy.spatial import cKDTree
 
@@ -118,6 +147,15 @@ def meshes(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> tuple[Me
     they are joined or held: the upper one has nodes over what holds the lower one, and the lower
     one has all of the upper one's that lie on it. ``size``, ``about``: as ``pair`` takes them.
     """
+    key = joint.shape, size, tuple(map(_told, about))
+    if key not in _MESHED:
+        while len(_MESHED) >= KEPT:
+            del _MESHED[next(iter(_MESHED))]
+        _MESHED[key] = _meshed(joint, size, about)
+    return _MESHED[key]
+
+
+def _meshed(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
     field = _field(joint, size, about)
     top = joint.outlines[1], joint.openings[1]
     over_welds = [piece for line in joint.held for piece in clipped(line, *top)]
@@ -147,9 +185,12 @@ def _field(joint: PlateOnPlate, size: float, about: Sequence[Array]) -> Size:
         far, close = joined > NEAR, joined < ACROSS * COARSE
         away = np.minimum(joined[far], kept.query(points[far])[0]) - NEAR
         found[far] += GROWS * np.maximum(away, 0.0)
-        between = (joined[close] + held.query(points[close])[0]) / ACROSS
+        wide = held.query(points[close], distance_upper_bound=ACROSS * COARSE)[0]
+        between = (joined[close] + wide) / ACROSS
         found[close] = np.minimum(found[close], np.maximum(between, max(LEAST, size / 3)))
-        away = np.maximum(ends.query(points)[0] - AT_END, 0.0)
+        # farther from the ends they ask for more than is asked for already
+        reach = AT_END + max(0.0, float(found.max(initial=0.0)) - max(size, END)) / GROWS + 1.0
+        away = np.maximum(ends.query(points, distance_upper_bound=reach)[0] - AT_END, 0.0)
         found = np.minimum(found, max(size, END) + GROWS * away)
         for place in about:
             away = np.maximum(np.hypot(*(points - place).T) - FINE, 0.0)

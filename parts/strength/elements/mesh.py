@@ -36,7 +36,7 @@ CORNER = 0.45
 """Turn of a line that is a corner, rad: nodes stand on it."""
 STRAIGHT = 1e-3
 """Below this, mm2, the triangle of three points of a line is none, and the middle one left out."""
-CELL, STEEPEST = 10.0, 1.0
+CELL, STEEPEST = 4.0, 1.0
 """Cells in which the field is asked first, mm, and the most it may grow per millimeter."""
 CLIPPED = 0.5
 """Millimeters to which a line is cut off at a plate's rim."""
@@ -156,11 +156,14 @@ def near(points: Array, line: Array, within: float) -> NDArray[np.bool_]:
     found = np.zeros(len(points), dtype=bool)
     low, high = line.min(axis=0) - within, line.max(axis=0) + within
     maybe = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
-    close = points[maybe]
-    for start, end in itertools.pairwise(line):
-        along = end - start
-        share = np.clip((close - start) @ along / max(float(along @ along), 1e-12), 0, 1)
-        found[maybe] |= np.hypot(*(close - start - share[:, None] * along).T) < within
+    if not len(maybe):
+        return found
+    along = np.diff(line, axis=0)
+    square = np.maximum((along**2).sum(axis=1), 1e-12)
+    dx, dy = (points[maybe, way, None] - line[:-1, way] for way in range(2))
+    share = np.clip((dx * along[:, 0] + dy * along[:, 1]) / square, 0, 1)
+    away = np.hypot(dx - share * along[:, 0], dy - share * along[:, 1])
+    found[maybe] = (away < within).any(axis=1)
     return found
 
 
@@ -241,7 +244,7 @@ def _grids(outer: Loop, field: Size, finest: float) -> list[tuple[Array, Array]]
     many = np.ceil((np.array((x1, y1)) - corner) / CELL).astype(int)
     cells = np.stack(np.meshgrid(*(np.arange(n) for n in many), indexing="ij"), axis=-1)
     middles = corner + (cells.reshape(-1, 2) + 0.5) * CELL
-    least_of = (field(middles) - STEEPEST * CELL).reshape(many)
+    least_of = (field(middles) - STEEPEST * CELL * math.sqrt(0.5)).reshape(many)
     found, size = [], finest
     while size < max(x1 - x0, y1 - y0):
         rows = [

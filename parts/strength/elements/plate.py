@@ -31,8 +31,10 @@ PATCH = 8
 """Points about each over which stress is averaged: a patch half as wide as its distance from the
 line, so that the answer hangs neither on the mesh nor on one point between two welds.
 """
-NEIGHBORS, INSIDE = 12, 1e-9
-"""Triangles looked through for a point, and by what share it may lie outside one."""
+NEIGHBORS, INSIDE = (3, 12), 1e-9
+"""Triangles looked through for a point, then for one in none of those, and by what share it may lie
+outside one.
+"""
 
 
 class Solved(NamedTuple):
@@ -151,7 +153,7 @@ def stiffness(m: Mesh, t: float | Array) -> Sparse:
 def _stress(m: Mesh, t: float | Array, u: Array) -> tuple[Array, Array]:
     """Stress at the nodes from the triangles about each, by their areas."""
     xy, areas, law = m.nodes[m.tris], m.areas, elastic()
-    flat = np.einsum("ij,mjk,mk->mi", law, membrane(xy, t)[0], u[unknowns(m, FLAT)])
+    flat = np.einsum("mjk,mk->mj", membrane(xy, t)[0], u[unknowns(m, FLAT)]) @ law.T
     half = np.broadcast_to(np.asarray(t, dtype=float), areas.shape)[:, None] / 2
     bent = u[unknowns(m, BENT)]
     total = np.zeros((len(m.nodes), 6))
@@ -242,16 +244,22 @@ def _between(s: Solved, points: Array) -> Array:
     from scipy.spatial import cKDTree
 
     corners = s.mesh.nodes[s.mesh.tris]
+    tree = cKDTree(corners.mean(axis=1))
     at_nodes = np.hstack((s.flat, s.skin))
-    _, nearest = cKDTree(corners.mean(axis=1)).query(points, k=min(NEIGHBORS, len(corners)))
     found = np.full((len(points), 6), np.nan)
-    for which in nearest.T:
-        first, second, third = (corners[which, i] for i in range(3))
-        one, two, to = second - first, third - first, points - first
-        area = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
-        b = (to[:, 0] * two[:, 1] - to[:, 1] * two[:, 0]) / area
-        c = (one[:, 0] * to[:, 1] - one[:, 1] * to[:, 0]) / area
-        shares = np.column_stack((1 - b - c, b, c))
-        hit = (shares > -INSIDE).all(axis=1) & np.isnan(found[:, 0])
-        found[hit] = np.einsum("pk,pkj->pj", shares[hit], at_nodes[s.mesh.tris[which[hit]]])
+    first, two, three = corners[:, 0], corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    area = two[:, 0] * three[:, 1] - two[:, 1] * three[:, 0]
+    rest = np.arange(len(points))
+    for many in NEIGHBORS:
+        _, nearest = tree.query(points[rest], k=list(range(1, min(many, len(corners)) + 1)))
+        for at in range(nearest.shape[1]):
+            which = nearest[:, at]
+            to = points[rest] - first[which]
+            b = (to[:, 0] * three[which, 1] - to[:, 1] * three[which, 0]) / area[which]
+            c = (two[which, 0] * to[:, 1] - two[which, 1] * to[:, 0]) / area[which]
+            shares = np.column_stack((1 - b - c, b, c))
+            hit = (shares > -INSIDE).all(axis=1)
+            tris = s.mesh.tris[which[hit]]
+            found[rest[hit]] = np.einsum("pk,pkj->pj", shares[hit], at_nodes[tris])
+            rest, nearest = rest[~hit], nearest[~hit]
     return found

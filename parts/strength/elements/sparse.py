@@ -11,7 +11,7 @@ class Factor(Protocol):
     """A factored matrix: solves for one load after another."""
 
     def solve(self, load: Array) -> Array:
-        """Unknowns (n,) under a load (n,)."""
+        """Unknowns (n,) under a load (n,), or (n, loads) under several."""
 
 
 class Sparse(Protocol):

@@ -41,7 +41,7 @@ def membrane(xy: Array, t: float | Array) -> tuple[Array, Array]:
     m[:, 2, 0::2], m[:, 2, 1::2] = c, b
     m /= two[:, None, None]
     d = elastic()
-    return m, (t * two / 2)[:, None, None] * np.einsum("mij,ik,mkl->mjl", m, d, m)
+    return m, (t * two / 2)[:, None, None] * (m.transpose(0, 2, 1) @ (d @ m))
 
 
 def elastic() -> Array:
@@ -179,5 +179,5 @@ def plate(xy: Array, t: float | Array) -> Array:
     k = np.zeros((len(xy), 9, 9))
     for xi, eta in GAUSS:
         b = bending_strain(xy, xi, eta)
-        k += (area * t**3 / 3)[:, None, None] * np.einsum("mij,ik,mkl->mjl", b, d, b)
+        k += (area * t**3 / 3)[:, None, None] * (b.transpose(0, 2, 1) @ (d @ b))
     return k
