@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ...layout import reader, units
 from ...parts.model.verdict import Verdict
+from ...parts.words.names import called
 from . import travel_report
 from .build import Build
 from .text import csv_bytes, json_bytes
@@ -32,13 +33,13 @@ def travel_files(build: Build) -> tuple[dict[str, bytes], list[Close]]:
     data = travel_report.as_json(cycle, solved, build.judged)
     close = [
         (
-            f"{gap['says']} ({gap['one']}, {gap['two']})",
-            str(gap["place"]),
-            f"{gap['gap']:.2f}",
-            f"{gap['wanted']:.2f}",
+            " to ".join(map(called, gap.titles, (gap.one, gap.two))),
+            gap.place,
+            gap.told.partition(" ")[0],
+            reader.number(gap.allowed, "length"),
         )
-        for gap in data["gaps"]
-        if gap["verdict"] != Verdict.OK or gap["gap"] < reader.valued(units.IN, "length")
+        for gap in cycle.gaps
+        if gap.verdict is not Verdict.OK or gap.gap < units.IN
     ]
     made = {"travel.json": json_bytes(data)}
     for name, columns in COLUMNS.items():

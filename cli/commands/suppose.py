@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
-from ...layout import reader, units
+from ...layout import units
 from ...layout.faults import Exit
 from ..building.design import Designed, designed
 from ..options import AsJson, ShopFile, job_and_words
@@ -223,7 +223,7 @@ def _gap(gap: Gap | None) -> str:
 
     if gap is None:
         return f"over {room(units.IN)}"
-    return f"{gap.verdict} {reader.length(gap.gap)} at {gap.place}"
+    return f"{gap.verdict} {gap.told} at {gap.place}"
 
 
 def _use(check: Check | None) -> str:

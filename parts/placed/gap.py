@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from ...layout import units
+from ...layout import reader, units
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ..model.verdict import Verdict, of_gap
@@ -43,6 +43,19 @@ class Gap(NamedTuple):
     def verdict(self) -> Verdict:
         """Touches, tight or ok."""
         return of_gap(self.gap, self.plus_minus, self.allowed)
+
+    @property
+    def told(self) -> str:
+        """How far apart, as people read it: what is short by less than the last digit gets one
+        more, so that it never reads as enough.
+
+        >>> short = Gap("a", "b", ("a", "b"), 12.65, "ride", (0.0, 0.0, 0.0), 12.7)
+        >>> short.told, short._replace(gap=12.7).told
+        ('0.498 in', '0.50 in')
+        """
+        words = reader.length(self.gap)
+        hidden = self.gap < self.allowed and words == reader.length(self.allowed)
+        return reader.fine(self.gap) if hidden else words
 
     @property
     def needed(self) -> float:

@@ -149,7 +149,7 @@ def table(cycle: Cycle) -> list[str]:
 def gap_words(gap: Gap) -> str:
     """One pair."""
     return (
-        f"{gap.verdict} {reader.length(gap.gap)} ± {reader.length(gap.plus_minus)},"
+        f"{gap.verdict} {gap.told} ± {reader.length(gap.plus_minus)},"
         f" {names.called(gap.titles[0], gap.one)} to"
         f" {names.called(gap.titles[1], gap.two)}, {gap.place}"
     )

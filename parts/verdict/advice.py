@@ -202,11 +202,7 @@ def _where(gap: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
         if twin is None and (gap.one, gap.two) != other and sided
         else ""
     )
-    state = (
-        f"runs {reader.length(-gap.gap)} into"
-        if gap.gap < 0
-        else f"comes within {reader.length(max(gap.gap, 0))} of"
-    )
+    state = f"runs {reader.length(-gap.gap)} into" if gap.gap < 0 else f"comes within {gap.told} of"
     one, two = (
         said(title, code) for title, code in zip(gap.titles, (gap.one, gap.two), strict=True)
     )

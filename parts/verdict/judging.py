@@ -341,7 +341,7 @@ def pair_words(gap: Gap) -> str:
             f"{reader.length(gap.gap)} apart at {gap.place}, which nobody can tell from touching:"
             f" ± {reader.length(gap.plus_minus)}"
         )
-    return f"{reader.length(gap.gap)} at {gap.place}, {inch(gap.allowed)} needed"
+    return f"{gap.told} at {gap.place}, {inch(gap.allowed)} needed"
 
 
 def _gaps(book: Book, truck: Truck, gaps: Sequence[Gap]) -> None:
