@@ -254,15 +254,21 @@ def _chained(rows: Array, solid: Integers, seen: bool) -> list[LinePiece]:
         (starts[:, 0] == ends[:, 0]) & (starts[:, 1] > ends[:, 1])
     )
     rows[turned] = rows[turned][:, ::-1]
-    found = []
-    for number in np.unique(solid).tolist():
-        lines = shapely.linestrings(np.unique(rows[solid == number], axis=0))
-        merged = shapely.line_merge(shapely.multilinestrings(lines))
-        for line in shapely.get_parts(shapely.simplify(merged, 0.005)):
-            found.append(
-                LinePiece(number, tuple(map(tuple, shapely.get_coordinates(line).tolist())), seen)
-            )
-    return found
+    every = np.column_stack((solid, rows.reshape(-1, 4)))
+    every = every[np.lexsort(every.T[::-1])]
+    fresh = np.ones(len(every), dtype=bool)
+    fresh[1:] = np.any(every[1:] != every[:-1], axis=1)
+    every = every[fresh]
+    lines = shapely.linestrings(every[:, 1:].reshape(-1, 2, 2))
+    numbers, group = np.unique(every[:, 0].astype(np.int64), return_inverse=True)
+    merged = shapely.line_merge(shapely.multilinestrings(lines, indices=group))
+    chains, of = shapely.get_parts(shapely.simplify(merged, 0.005), return_index=True)
+    points = list(map(tuple, shapely.get_coordinates(chains).tolist()))
+    stops = np.cumsum(shapely.get_num_coordinates(chains)).tolist()
+    return [
+        LinePiece(number, tuple(points[start:stop]), seen)
+        for number, start, stop in zip(numbers[of].tolist(), [0, *stops], stops, strict=False)
+    ]
 
 
 def bounds(pieces: Sequence[LinePiece]) -> tuple[Vec2, Vec2]:
