@@ -9,7 +9,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import NamedTuple
 
-from ..drawing.assembled import AssemblyStep, Item, Placed, StepPictures, numbered, shown, steps
+from ..drawing.assembled import (
+    AssemblyStep,
+    Item,
+    Placed,
+    StepLook,
+    StepPictures,
+    numbered,
+    shown,
+    steps,
+)
 from ..drawing.assembled.steps import SIZE
 from ..model.assembly import Bolt, Member, Weld
 from ..model.numbering import stage_of
@@ -55,13 +64,14 @@ def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
     found: dict[str, list[PacketStep]] = {}
     for step in steps(placed, numbered(placed, facts.chassis)):
         late = step.stage is Stage.SET_DOWN
+        look = StepLook(placed, step)
         rows = [(LAID_IN[step.stage], not late)]
         if late and step.group.welds:
             rows.append((WELDED_OUT, True))
         for stage, welds in rows:
             mine = found.setdefault(stage, [])
             number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
-            pictures = shown(placed, step, facts.chassis, welds)
+            pictures = shown(look, facts.chassis, welds)
             mine.append(PacketStep(number, step, pictures, late and welds))
     return found
 

@@ -80,17 +80,23 @@ class Solids:
         stops = np.append(starts[1:], len(order)) - 1
         return ends[first], number.reshape(-1, 3), order[starts] // 3, order[stops] // 3
 
-    def look(self, view: View, own: int | None = None) -> list[LinePiece]:
-        """Every edge and outline of the solids from one side, as polylines; ``own``: how many of
-        the solids, from the first, are given with their hidden lines; None for all.
+    def look(
+        self, view: View, own: int | None = None, only: Sequence[int] | None = None
+    ) -> list[LinePiece]:
+        """Every edge and outline of the solids from one side, as polylines.
+
+        ``own``: how many of the solids, from the first, are given with their hidden lines; None for
+        all. ``only``: numbers of the solids that are given at all; None for every one.
         """
-        return _pieces(*self._cut(view), own)
+        return _pieces(*self._cut(view, only), own)
 
     def hides(self, view: View, points: Array) -> Mask:
         """Which points are hidden from one side.
 
         ``points``: (n, 3), mm, truck axes. Gives (n,), True behind a face nearer to the eye.
         """
+        if not len(points):
+            return np.zeros(0, dtype=bool)
         facing, owner = self._facing(view)
         return facing.covered(points @ _turn(view), ~self.clear[owner] | (self.own == 0))
 
@@ -98,7 +104,7 @@ class Solids:
         front: Array = self.normals @ np.asarray(view.eye)
         return front
 
-    def _cut(self, view: View) -> tuple[Array, Integers, Hidden]:
+    def _cut(self, view: View, only: Sequence[int] | None) -> tuple[Array, Integers, Hidden]:
         """Edges to draw, ends as seen (e, 2, 3), with solid, and hidden stretches of each."""
         front = self._front(view) > EDGE_ON
         surface = self.whole.surfaces
@@ -108,6 +114,8 @@ class Solids:
         ends = self.whole.ends
         outline = (front[self.one] != front[self.two]) & ~(ends[self.one] & ends[self.two])
         drawn = single | sharp | outline
+        if only is not None:
+            drawn &= np.isin(self.owner[self.one], only)
         lines = (self.whole.corners @ _turn(view))[self.pairs[drawn]]
         long = np.linalg.norm(lines[:, 1, :2] - lines[:, 0, :2], axis=1) > TINY
         lines, solid = lines[long], self.owner[self.one[drawn][long]]

@@ -8,7 +8,7 @@ from .general import general_sheet
 from .groups import Placed, SheetGroup, groups, numbered
 from .lists import Item
 from .sheet import DrawnGroup, assembly_sheet
-from .steps import AssemblyStep, StepPictures, shown, steps
+from .steps import AssemblyStep, StepLook, StepPictures, shown, steps
 
 __all__ = [
     "AssemblyStep",
@@ -16,6 +16,7 @@ __all__ = [
     "Item",
     "Placed",
     "SheetGroup",
+    "StepLook",
     "StepPictures",
     "assembly_sheet",
     "general_sheet",

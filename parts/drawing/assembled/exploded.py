@@ -12,6 +12,7 @@ from ....layout.arrays import Array
 from ...model.assembly import Bolt, Member
 from ...model.body import Existing
 from ...model.vectors import Vec3
+from ..hidden import Solids
 from ..placed import PlacedStroke
 from .directions import Direction
 from .groups import Placed, SheetGroup
@@ -42,27 +43,62 @@ class Pictorial(NamedTuple):
     apart: bool
 
 
-def pictorial(
-    placed: Placed, group: SheetGroup, ways: Sequence[Direction], hidden: Sequence[str] = ()
-) -> Pictorial:
-    """A group seen from that of several ways that shows most of the welds ``hidden``, then most of
-    what is drawn apart; from the first where all do.
+class Aslant:
+    """A group to be seen aslant; ``looked``: its scene as it stands, taken where nothing of it is
+    drawn from its place.
     """
-    away = moves(placed, group)
-    moved, own = _moved(placed, group, away)
-    looked = scene(moved, own)
-    sights = Sights(moved, own._replace(welds={key: own.welds[key] for key in hidden}), looked)
-    found = [sights.welds([way]) for way in ways]
-    held = {code for bolt in group.bolts.values() for code in bolt.through if code in away}
-    corners = np.vstack([np.zeros((0, 3)), *(moved.shapes[code].corners for code in sorted(held))])
-    dark = [int(looked.hides(way.view, corners).sum()) if away else 0 for way in ways]
-    best = min(range(len(ways)), key=lambda index: (len(unseen(found[index])), dark[index]))
-    words = f"exploded, {ways[best].words}" if away else ways[best].words
-    also = [member for member in own.near if member.code in held]
-    seen = picture(moved, own, looked, ways[best]._replace(words=words), False, also)
-    spots = {key: spot for key, spot in found[best].items() if spot.seen}
-    axes = tuple(_axes(moved, group, away, seen)) if away else ()
-    return Pictorial(moved, own, seen, axes, spots, bool(away))
+
+    def __init__(self, placed: Placed, group: SheetGroup, looked: Solids) -> None:
+        self.away = moves(placed, group)
+        self.bolted = group
+        self.placed, self.group = _moved(placed, group, self.away)
+        self.looked = scene(self.placed, self.group) if self.away else looked
+        self._pictures: dict[str, Picture] = {}
+
+    def seen(self, ways: Sequence[Direction], hidden: Sequence[str] = ()) -> Pictorial:
+        """From that of several ways that shows most of the welds ``hidden``, then most of what is
+        drawn apart; from the first where all do.
+        """
+        moved, own = self.placed, self.group
+        welds = {key: own.welds[key] for key in hidden}
+        sights = Sights(moved, own._replace(welds=welds, bolts={}), self.looked)
+        found = [sights.welds([way]) for way in ways]
+        best = self._best(ways, [len(unseen(spots)) for spots in found])
+        spots = {key: spot for key, spot in found[best].items() if spot.seen}
+        seen = self._picture(ways[best])
+        axes = tuple(_axes(moved, self.bolted, self.away, seen)) if self.away else ()
+        return Pictorial(moved, own, seen, axes, spots, bool(self.away))
+
+    def _best(self, ways: Sequence[Direction], lost: Sequence[int]) -> int:
+        """Of the ways that lose least the one that hides least of what is drawn apart."""
+        least = [index for index, count in enumerate(lost) if count == min(lost)]
+        if not self.away or len(least) == 1:
+            return least[0]
+        rows = [self.placed.shapes[code].corners for code in sorted(self._held())]
+        corners = np.vstack([np.zeros((0, 3)), *rows])
+        best, dark = least[0], len(corners) + 1
+        for index in least:
+            count = int(self.looked.hides(ways[index].view, corners).sum())
+            if count < dark:
+                best, dark = index, count
+            if not dark:
+                break
+        return best
+
+    def _held(self) -> set[str]:
+        """What is drawn from its place and a bolt passes."""
+        bolts = self.bolted.bolts.values()
+        return {code for bolt in bolts for code in bolt.through if code in self.away}
+
+    def _picture(self, way: Direction) -> Picture:
+        if way.words not in self._pictures:
+            words = f"exploded, {way.words}" if self.away else way.words
+            held = self._held()
+            also = [member for member in self.group.near if member.code in held]
+            self._pictures[way.words] = picture(
+                self.placed, self.group, self.looked, way._replace(words=words), False, also
+            )
+        return self._pictures[way.words]
 
 
 def moves(placed: Placed, group: SheetGroup) -> dict[str, Array]:

@@ -131,13 +131,15 @@ class Sights:
             self.known[direction.words] = ~self.looked.hides(direction.view, self.every)
         return self.known[direction.words]
 
-    def spots(self, views: Sequence[Direction]) -> dict[str, Spot]:
-        """Every weld and bolt in the view it is best seen in."""
-        return self.welds(views) | self._bolts(views)
+    def spots(self, views: Sequence[Direction], welds: bool = True) -> dict[str, Spot]:
+        """Every bolt, and every weld unless they are not asked for, in the view it is best seen
+        in.
+        """
+        return (self.welds(views) if welds else {}) | self._bolts(views)
 
     def welds(self, views: Sequence[Direction]) -> dict[str, Spot]:
         """Every weld, in the view it is best seen in."""
-        sights = [self._seen(direction) for direction in views]
+        sights = [self._seen(direction) for direction in views] if self.beads else []
         found, start = {}, 0
         for number, points in self.beads.items():
             count = points.shape[0] * points.shape[1]

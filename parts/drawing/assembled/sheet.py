@@ -23,7 +23,7 @@ from ..title import MARGIN, WIDEST_SCALE, TitleCell, draw_block, draw_notes, foo
 from .block import TitleBlock, block_of, title_rows
 from .board import Board, Laid, lay, left_free
 from .directions import Direction, arrangements, directions, pictorial_ways
-from .exploded import Pictorial, pictorial
+from .exploded import Aslant, Pictorial
 from .groups import Placed, SheetGroup
 from .lists import Item, SheetTable, bolt_table, item_table, items, notes, weld_table
 from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
@@ -67,11 +67,17 @@ class DrawnGroup(NamedTuple):
     left: tuple[str, ...]
 
 
-def ready(placed: Placed, block: TitleBlock, crowded: Sequence[str] = ()) -> Ready:
-    """Views, marks and lists of a group; another view where a weld is in sight of none so far.
+class Flat(NamedTuple):
+    """A group's views with what is pointed at on them, and the group to be seen aslant."""
 
-    ``crowded``: welds without room in the views, shown on the picture if it has them in sight.
-    """
+    pictures: tuple[Picture, ...]
+    items: tuple[Item, ...]
+    spots: Mapping[str, Spot]
+    aslant: Aslant
+
+
+def flat(placed: Placed, block: TitleBlock) -> Flat:
+    """The views of a group; another where a weld is in sight of none so far."""
     group = block.group
     looked = scene(placed, group)
     first, more = directions(group.side)
@@ -86,15 +92,29 @@ def ready(placed: Placed, block: TitleBlock, crowded: Sequence[str] = ()) -> Rea
         views.append(more[best])
         more = more[:best] + more[best + 1 :]
         spots = sights.spots(views)
-    pictures = tuple(picture(placed, group, looked, direction) for direction in views)
-    rows = tuple(items(placed, group, block.head.chassis))
-    aslant = pictorial(placed, group, pictorial_ways(group.side), [*unseen(spots), *crowded])
-    last = len(pictures)
+    return Flat(
+        tuple(picture(placed, group, looked, direction) for direction in views),
+        tuple(items(placed, group, block.head.chassis)),
+        spots,
+        Aslant(placed, group, looked),
+    )
+
+
+def ready(placed: Placed, block: TitleBlock, seen: Flat, crowded: Sequence[str] = ()) -> Ready:
+    """Views, marks and lists of a group.
+
+    ``crowded``: welds without room in the views, shown on the picture if it has them in sight.
+    """
+    group, rows = block.group, seen.items
+    wanted = [*unseen(seen.spots), *crowded]
+    aslant = seen.aslant.seen(pictorial_ways(group.side), wanted)
+    last = len(seen.pictures)
+    spots = {**seen.spots}
     spots |= {key: spot._replace(view=last) for key, spot in aslant.spots.items()}
     tables = (item_table(rows), weld_table(placed, group, rows), bolt_table(placed, group))
     return Ready(
         group=group,
-        pictures=pictures,
+        pictures=seen.pictures,
         pictorial=aslant,
         items=rows,
         spots=spots,
@@ -137,12 +157,18 @@ def assembly_sheet(
 ) -> DrawnGroup:
     """The drawing of a group. AssertionError where no paper holds its lists and views."""
     block = block_of(placed, group, head, number)
-    drawn = _drawn(placed, ready(placed, block), solved)
+    seen = flat(placed, block)
+    once = ready(placed, block, seen)
+    drawn = _drawn(placed, once, solved)
     crowded = [name for name in drawn.left if name in group.welds]
-    if not crowded:
+    again = ready(placed, block, seen, crowded) if crowded else once
+    if again.spots == once.spots and _shown(again) is _shown(once):
         return drawn
-    again = ready(placed, block, crowded)
     return min(drawn, _drawn(placed, again, solved), key=lambda one: len(one.left))
+
+
+def _shown(what: Ready) -> Picture | None:
+    return what.pictorial.picture if what.pictorial else None
 
 
 def _drawn(placed: Placed, what: Ready, solved: Graph) -> DrawnGroup:

@@ -5,7 +5,9 @@ bolts and welds numbered, from as many sides as it takes to see them.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+import math
+from collections.abc import Container, Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 from ...model.assembly import Bolt, Member, Weld
@@ -15,10 +17,9 @@ from ...model.terms import Stage
 from ..canvas import POINTS
 from ..display import Sheet
 from ..field import Box
-from ..hidden import Solids
 from .board import Board, Laid
 from .directions import SLANTED, Direction, every_way, pictorial_ways
-from .exploded import moves, pictorial
+from .exploded import Aslant
 from .groups import Placed, SheetGroup
 from .lists import Item, items
 from .marks import Sights, Spot, item_spots, unseen
@@ -186,15 +187,47 @@ def _worked(
     return tuple(member for member in group.members if member.code in codes)
 
 
-def shown(placed: Placed, step: AssemblyStep, chassis: str, welds: bool = True) -> StepPictures:
+class StepLook:
+    """A step looked at: what is seen from each side is worked once, whether its welds are numbered
+    or not.
+    """
+
+    def __init__(self, placed: Placed, step: AssemblyStep) -> None:
+        self.placed, self.step = placed, step
+        self.looked = scene(placed, step.group)
+        self.sights = Sights(placed, step.group, self.looked)
+        self._pictures: dict[str, Picture] = {}
+
+    def picture(self, way: Direction) -> Picture:
+        """What is seen from one side, without hidden lines."""
+        if way.words not in self._pictures:
+            self._pictures[way.words] = picture(
+                self.placed, self.step.group, self.looked, way, hidden=False
+            )
+        return self._pictures[way.words]
+
+    @cached_property
+    def apart(self) -> Picture | None:
+        """The step drawn apart; None where no bolt of it clamps anything that moves."""
+        aslant = Aslant(self.placed, self.step.group, self.looked)
+        return aslant.seen(pictorial_ways(self.step.group.side)).picture if aslant.away else None
+
+    def in_sight(self, way: Direction, codes: Container[str]) -> set[str]:
+        """Which of these members are seen from one side."""
+        members = self.step.group.members
+        asked = [at for at, member in enumerate(members) if member.code in codes]
+        return {members[piece.solid].code for piece in self.looked.look(way.view, 0, asked)}
+
+
+def shown(look: StepLook, chassis: str, welds: bool = True) -> StepPictures:
     """The pictures of a step; ``welds``: with the numbers of its welds."""
+    step = look.step
     group = step.group if welds else step.group._replace(welds={})
-    rows = tuple(items(placed, group, chassis))
-    pictures, spots = _pictures(placed, group, rows)
+    rows = tuple(items(look.placed, group, chassis))
+    pictures, spots = _pictures(look, rows, welds)
     best = _marked(pictures, rows, spots)
-    if len(pictures) < MOST and moves(placed, group):
-        apart = pictorial(placed, group, pictorial_ways(group.side)).picture
-        more = _marked([*pictures, apart], rows, spots)
+    if len(pictures) < MOST and look.apart:
+        more = _marked([*pictures, look.apart], rows, spots)
         best = best if len(more[1]) > len(best[1]) else more
     sheet = Sheet(step.name, SIZE)
     for board in best[0]:
@@ -209,20 +242,20 @@ def shown(placed: Placed, step: AssemblyStep, chassis: str, welds: bool = True) 
 
 
 def _pictures(
-    placed: Placed, group: SheetGroup, rows: Sequence[Item]
+    look: StepLook, rows: Sequence[Item], welds: bool
 ) -> tuple[list[Picture], dict[str, Spot]]:
     """The pictures of a step, one more where it takes it to see every item; and where its welds
     and bolts are to be pointed at.
     """
-    looked = scene(placed, group)
-    views, more, spots = _views(placed, group, looked)
-    pictures = [picture(placed, group, looked, each, hidden=False) for each in views]
-    while len(pictures) < MOST and _lost(pictures, rows) and more:
-        tried = [picture(placed, group, looked, each, hidden=False) for each in more]
-        best_of = min(tried, key=lambda each: len(_lost([*pictures, each], rows)))
-        if len(_lost([*pictures, best_of], rows)) == len(_lost(pictures, rows)):
+    views, more, spots = _views(look, welds)
+    pictures = [look.picture(each) for each in views]
+    while len(pictures) < MOST and (lost := _lost(pictures, rows)) and more:
+        codes = {code for item in lost for code in item.codes}
+        seen = [look.in_sight(way, codes) for way in more]
+        found = [sum(not own.isdisjoint(item.codes) for item in lost) for own in seen]
+        if not max(found):
             break
-        pictures.append(best_of)
+        pictures.append(look.picture(more[found.index(max(found))]))
     return pictures, spots
 
 
@@ -245,31 +278,35 @@ def _marked(
     return best
 
 
-def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[str]:
+def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[Item]:
     """Items that are on none of the pictures."""
-    return [item.number for item in rows if item_spots(pictures, item.codes) is None]
+    return [item for item in rows if item_spots(pictures, item.codes) is None]
 
 
 Looks = tuple[list[Direction], list[Direction], dict[str, Spot]]
 
 
-def _views(placed: Placed, group: SheetGroup, looked: Solids) -> Looks:
+def _views(look: StepLook, welds: bool) -> Looks:
     """From where a step is looked at: first where most welds and bolts are in sight, then from
     where more are; what other ways there are; and where each is to be pointed at.
     """
-    sights = Sights(placed, group, looked)
-    ways = every_way(group.side)
+    sights = look.sights
+    ways = every_way(look.step.group.side)
     chosen: list[Direction] = []
     spots: dict[str, Spot] = {}
     while ways and len(chosen) < MOST:
         open_to = ways if chosen else ways[:SLANTED]
-        tried = [sights.spots([*chosen, way]) for way in open_to]
-        count = [len(unseen(each)) for each in tried]
-        best = min(range(len(open_to)), key=count.__getitem__)
-        if chosen and count[best] >= len(unseen(spots)):
+        best, found, least = 0, spots, math.inf
+        for index, way in enumerate(open_to):
+            each = sights.spots([*chosen, way], welds)
+            if len(unseen(each)) < least:
+                best, found, least = index, each, len(unseen(each))
+            if not least:
+                break
+        if chosen and least >= len(unseen(spots)):
             break
         chosen.append(ways.pop(best))
-        spots = tried[best]
+        spots = found
         if not unseen(spots):
             break
     return chosen, ways, spots

@@ -18,7 +18,7 @@ from drawn_parts import job_of
 from on_a_sheet import one_on_another, tall
 from soapstone.layout.units import tape
 from soapstone.parts import drawing
-from soapstone.parts.drawing.assembled import DrawnGroup, shown, steps
+from soapstone.parts.drawing.assembled import DrawnGroup, StepLook, shown, steps
 from soapstone.parts.drawing.assembled.lists import waits
 from soapstone.parts.drawing.assembled.marks import weld_points
 from soapstone.parts.drawing.assembled.pictures import scene
@@ -301,7 +301,7 @@ def test_every_weld_and_bolt_of_a_metric_job_is_pointed_at_in_one_step() -> None
     name = "mm"
     whole = placed(name)
     with reading(name):
-        told = [(s, shown(whole, s, "DEMO1")) for s in steps(whole, grouped(name))]
+        told = [(s, shown(StepLook(whole, s), "DEMO1")) for s in steps(whole, grouped(name))]
     for step, pictures in told:
         assert pictures.hidden == () and pictures.left == (), (step.name, pictures)
     found = Counter(n for s, _ in told for n in (*s.group.welds, *s.group.bolts))
