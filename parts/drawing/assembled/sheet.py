@@ -67,7 +67,7 @@ class DrawnGroup(NamedTuple):
     left: tuple[str, ...]
 
 
-class Flat(NamedTuple):
+class FlatViews(NamedTuple):
     """A group's views with what is pointed at on them, and the group to be seen aslant."""
 
     pictures: tuple[Picture, ...]
@@ -76,7 +76,7 @@ class Flat(NamedTuple):
     aslant: Aslant
 
 
-def flat(placed: Placed, block: TitleBlock) -> Flat:
+def flat(placed: Placed, block: TitleBlock) -> FlatViews:
     """The views of a group; another where a weld is in sight of none so far."""
     group = block.group
     looked = scene(placed, group)
@@ -92,7 +92,7 @@ def flat(placed: Placed, block: TitleBlock) -> Flat:
         views.append(more[best])
         more = more[:best] + more[best + 1 :]
         spots = sights.spots(views)
-    return Flat(
+    return FlatViews(
         tuple(picture(placed, group, looked, direction) for direction in views),
         tuple(items(placed, group, block.head.chassis)),
         spots,
@@ -100,7 +100,7 @@ def flat(placed: Placed, block: TitleBlock) -> Flat:
     )
 
 
-def ready(placed: Placed, block: TitleBlock, seen: Flat, crowded: Sequence[str] = ()) -> Ready:
+def ready(placed: Placed, block: TitleBlock, seen: FlatViews, crowded: Sequence[str] = ()) -> Ready:
     """Views, marks and lists of a group.
 
     ``crowded``: welds without room in the views, shown on the picture if it has them in sight.
