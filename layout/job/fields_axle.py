@@ -56,12 +56,12 @@ STEELS = (
 """Steels whose strength is known; the table with its sources is ``parts/stock/steels.csv``."""
 
 
-def bolt_class(name: str, code: str, what: str, marks: tuple[str, ...] = CLASSES) -> Field:
+def bolt_class(name: str, code: str, what: str) -> Field:
     """The mark of a bolt; what nobody says is taken as the least in common use, and ASSUMED."""
     return word(
         f"{name}_class",
         code,
-        marks,
+        CLASSES,
         f"{what}: grade or class as marked on its head",
         role="choice",
         remedy="inch bolts carry grade 5 or grade 8, metric ones class 8.8, 10.9 or 12.9",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..units import IN
 from .field import CALLIPER, Field, angle, length, word
-from .fields_axle import CLASSES, bolt_class, steel
+from .fields_axle import bolt_class, steel
 
 _HALF = CALLIPER / IN
 
@@ -61,8 +61,7 @@ RAILS: tuple[Field, ...] = (
     bolt_class(
         "frame.bolt",
         "F-13",
-        "New bolts of the crossmember, at the rails and its flanges, inch sizes",
-        CLASSES[:2],
+        "New bolts of the crossmember, at the rails and its flanges",
     ),
     length(
         "frame.corner_radius",
