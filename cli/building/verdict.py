@@ -47,7 +47,7 @@ def look(
         cycle.gaps,
         fit.fit(truck, shop, solved.values),
         {
-            f"{limit.path}, {limit.name}": limit_words(limit)
+            f"{limit.path}, {limit.name}": limit_words(limit).removeprefix(f"{limit.name} ")
             for limit in cycle.limits
             if limit.short
         },
