@@ -8,9 +8,9 @@ the edges of each against the other, to 0.005 in (``closest``); round bars exact
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import cached_property
 from itertools import combinations
 
 import numpy as np
@@ -21,7 +21,7 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
-from ..geometry.closest import Edges, RoundBar, drum, from_axis, nearest, pieces, segments
+from ..geometry.closest import RoundBar, drum, from_axis, nearest, segments
 from ..geometry.pipe import Capsule, Pipe
 from ..geometry.prism import Points
 from ..model.terms import Role
@@ -33,48 +33,17 @@ from ..words.names import called
 from .cycle import POSITIONS
 from .gap import Doubt, Gap
 from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
+from .posed import Posed, PosedBar
 
 LOOK, JOINT = units.IN, units.IN / 16
 
 
+SAME = 1e-6
+"""Gaps no further apart are the same, mm."""
 AT_END = 1e-9
 """Share of a line from its end that is its end."""
 Only = Callable[[str, str], bool]
 """Which pairs are looked at, by their names."""
-
-
-class Posed:
-    """A rigid body at one position: turn, shift, its moved middle; its moved surface on demand."""
-
-    def __init__(self, body: Rigid, turn: Points, shift: Points) -> None:
-        self.body, self.turn, self.shift = body, turn, shift
-        self.middle = turn @ body.center + shift
-
-    @cached_property
-    def cloud(self) -> Points:
-        """Surface points at this position, (N, 3), mm, truck axes."""
-        return np.asarray(self.body.cloud @ self.turn.T + self.shift)
-
-    @cached_property
-    def edges(self) -> Edges:
-        """Edges in truck axes."""
-        return self.body.edges.moved(self.turn, self.shift)
-
-    def signed(self, points: Points) -> Points:
-        """Distance from the body's steel.
-
-        ``points``: (N, 3), mm, truck axes. Gives (N,), mm, below zero inside the steel.
-        """
-        return np.asarray(self.body.solid.signed((points - self.shift) @ self.turn))
-
-    def near(self, edges: Edges, room: float) -> Edges:
-        """Pieces of edge that reach into the body's own box, ``room`` mm wider on every side.
-
-        ``edges`` and what is given are in truck axes, mm; pieces outside the box are cut off.
-        """
-        own = Edges((edges.a - self.shift) @ self.turn, (edges.b - self.shift) @ self.turn)
-        own = own.within(self.body.low - room, self.body.high + room)
-        return own.moved(self.turn, self.shift)
 
 
 def positions(values: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
@@ -128,6 +97,18 @@ class Hits:
         self.at_joint = in_joint(truck.assembly, self.rides)
         self.doubt = Doubt(job)
         self.least: dict[tuple[str, str], float] = {}
+        self.bars = True
+
+    def elsewhere(
+        self, travel: Travel, locks: list[float], bodies: tuple[Rigid, ...], *, bars: bool = True
+    ) -> Hits:
+        """Some bodies of the same truck at the positions of another travel; ``bars``: with its
+        round bars.
+        """
+        other = copy.copy(self)
+        other.t, other.locks, other.bodies, other.bars = travel, locks, bodies, bars
+        other.moves, other.least = transforms(travel), {}
+        return other
 
     def all(self) -> tuple[Gap, ...]:
         """Least gap of every pair over all positions, what is furthest under the gap wanted
@@ -140,7 +121,7 @@ class Hits:
                 continue
             for gap in self.at(number, place.name):
                 pair = (gap.one, gap.two)
-                if pair not in best or gap.gap < best[pair].gap - 1e-6:
+                if pair not in best or gap.gap < best[pair].gap - SAME:
                     best[pair] = gap
                     self.least[pair] = gap.gap
         return tuple(
@@ -156,15 +137,18 @@ class Hits:
         for body in self.bodies:
             turn, shift = self.moves[body.group]
             posed.append(Posed(body, turn[number], shift[number]))
-        bars = rounds(self.t, self.truck, self.job, self.v, number, lock)
+        bars = rounds(self.t, self.truck, self.job, self.v, number, lock) if self.bars else ()
+        stand = [PosedBar(each) for each in bars if lock == 0.0 or each.flat or _steered(each)]
         if lock == 0.0:
             for one, two in self._reached(posed):
-                if self._apart(one.body, two.body) and only(one.body.name, two.body.name):
+                if (
+                    self._apart(one.body, two.body)
+                    and only(one.body.name, two.body.name)
+                    and not one.apart(two, self.look + PITCH)
+                ):
                     yield from self._solids(one, two, place)
-        for bar, posed_body in self._beside_bars(
-            posed, [first for first in bars if lock == 0.0 or first.flat or first.name == "tie_rod"]
-        ):
-            if self._free(bar, posed_body.body) and only(bar.name, posed_body.body.name):
+        for bar, posed_body in self._beside_bars(posed, stand):
+            if self._free(bar.bar, posed_body.body) and only(bar.bar.name, posed_body.body.name):
                 yield from self._bar(bar, posed_body, place)
         for first, second in combinations(bars, 2):
             steered = lock == 0.0 or first.flat or second.flat
@@ -182,14 +166,13 @@ class Hits:
                 yield one, posed[number + 1 + int(further)]
 
     def _beside_bars(
-        self, posed: Sequence[Posed], bars: Iterable[RoundBar]
-    ) -> Iterator[tuple[RoundBar, Posed]]:
+        self, posed: Sequence[Posed], bars: Iterable[PosedBar]
+    ) -> Iterator[tuple[PosedBar, Posed]]:
         """Bars and bodies whose balls come within what is looked at."""
         middles, reach = _balls(posed)
         for bar in bars:
-            middle, half = (bar.a + bar.b) / 2, float(np.linalg.norm(bar.b - bar.a)) / 2
-            apart = np.linalg.norm(middles - middle, axis=1)
-            for number in np.flatnonzero(apart < reach + half + bar.radius + self.look):
+            apart = np.linalg.norm(middles - bar.middle, axis=1)
+            for number in np.flatnonzero(apart < reach + bar.half + bar.bar.radius + self.look):
                 yield bar, posed[int(number)]
 
     def _apart(self, one: Rigid, two: Rigid) -> bool:
@@ -221,28 +204,21 @@ class Hits:
         """Gap from which a pair is of no interest: what is looked at, or the least known so far."""
         return min(self.look, self.least.get((one, two), math.inf))
 
-    def _bar(self, bar: RoundBar, posed: Posed, place: str) -> Iterator[Gap]:
-        if not self._beside(bar, posed):
+    def _bar(self, own: PosedBar, posed: Posed, place: str) -> Iterator[Gap]:
+        bar = own.bar
+        asked = self._asked(bar.name, posed.body.name)
+        if not own.near(posed, self.look, asked):
             return
         if bar.flat:
-            best, solid = (self._asked(bar.name, posed.body.name), np.zeros(3)), drum(bar)
+            best = asked, np.zeros(3)
             half = np.abs(bar.b - bar.a) / 2 + bar.radius + self.look
-            middle = (bar.a + bar.b) / 2
-            own = posed.edges.within(middle - half, middle + half)
-            rims = posed.near(pieces(*solid.edges(), PITCH), self.look)
-            for edges, signed in ((own, solid.signed), (rims, posed.signed)):
-                best = min(best, nearest(edges, signed, best[0]), key=lambda found: found[0])
+            edges = posed.edges.within(own.middle - half, own.middle + half)
+            rims = posed.near(own.rims, self.look)
+            for of, signed in ((edges, own.solid.signed), (rims, posed.signed)):
+                best = min(best, nearest(of, signed, best[0]), key=lambda found: found[0])
         else:
-            best = from_axis(bar, posed.signed, PITCH, self._asked(bar.name, posed.body.name))
+            best = from_axis(bar, posed.signed, PITCH, asked)
         yield from self._gap(bar.name, posed.body.name, (bar.title, posed.body.title), best, place)
-
-    def _beside(self, bar: RoundBar, posed: Posed) -> bool:
-        """Whether a bar comes near a body's own box at all."""
-        axis = (np.linspace(bar.a, bar.b, 12) - posed.shift) @ posed.turn
-        room = bar.radius + self.look + float(np.linalg.norm(bar.b - bar.a)) / 22
-        return bool(
-            ((axis > posed.body.low - room) & (axis < posed.body.high + room)).all(axis=1).any()
-        )
 
     def _bars(self, one: RoundBar, two: RoundBar, place: str) -> Iterator[Gap]:
         if one.flat or two.flat:
@@ -258,7 +234,8 @@ class Hits:
     def _gap(
         self, one: str, two: str, titles: tuple[str, str], best: tuple[float, Points], place: str
     ) -> Iterator[Gap]:
-        if best[0] < self.look:
+        # what is no nearer than was found elsewhere is no news, and its doubt is not worked
+        if best[0] < min(self.look, self.least.get((one, two), math.inf) - SAME):
             at_joint = self.at_joint(one, two)
             x, y, z = (float(part) for part in best[1])
             yield Gap(
@@ -278,9 +255,10 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
     it may be under ``least``. Below zero: how far a point of one lies in the other.
     """
     best = (math.inf, np.zeros(3))
+    reach = min(look, least + PITCH)
     for own, other in ((one, two), (two, one)):
         local = (own.cloud - other.shift) @ other.turn
-        keep = ((local > other.body.low - look) & (local < other.body.high + look)).all(axis=1)
+        keep = ((local > other.body.low - reach) & (local < other.body.high + reach)).all(axis=1)
         if keep.any():
             near = own.cloud[keep]
             apart = other.body.solid.signed(local[keep])
@@ -302,6 +280,11 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
             got = nearest(other.near(own.edges, look), other.signed, best[0])
             best = min(best, got, key=lambda found: found[0])
     return best
+
+
+def _steered(bar: RoundBar) -> bool:
+    """Whether it stands elsewhere at lock, though it has no square ends."""
+    return bar.name == "tie_rod"
 
 
 def _balls(posed: Sequence[Posed]) -> tuple[Points, Points]:
@@ -355,11 +338,16 @@ def touching(
         else ()
     )
 
+    bars = len(bodies) < len(names)
+    first: list[Hits] = []
+
     def at(travel: Travel) -> tuple[Criterion, ...]:
         if not wanted:
             return ()
         locks = [0.0] * len(travel.places)
-        placed = Hits(truck, job, values, shop, travel, locks=locks, bodies=bodies)
+        if not first:
+            first.append(Hits(truck, job, values, shop, travel, locks, bodies))
+        placed = first[0].elsewhere(travel, locks, bodies, bars=bars)
         return tuple(
             Criterion(_touches(wanted[pair]), -left, 0.0, "length", Key("gap", "C"), -1)
             for pair, left in _gaps_along(placed, travel, wanted).items()
@@ -390,4 +378,4 @@ def _gaps_along(
     return {pair: np.interp(np.arange(many), looked, own[looked]) for pair, own in left.items()}
 
 
-__all__ = ["Gap", "Hits", "from_axis", "hits", "positions", "segments", "touching"]
+__all__ = ["Gap", "Hits", "Posed", "from_axis", "hits", "positions", "segments", "touching"]

@@ -81,6 +81,7 @@ class Doubt:
             ): f"travel.obstacle.{number}"
             for number in range(1, job.counts.get("travel.obstacle", 0) + 1)
         }
+        self._known: dict[str, float] = {}
 
     def body(self, name: str) -> float:
         """Plus-minus of where one body is, mm: the widest of its own readings, at least the tape's.
@@ -89,6 +90,11 @@ class Doubt:
         >>> Doubt(SimpleNamespace(readings={}, words={}, counts={})).body("drag_link") / units.IN
         0.0625
         """
+        if name not in self._known:
+            self._known[name] = self._body(name)
+        return self._known[name]
+
+    def _body(self, name: str) -> float:
         head = name.partition(".")[0]
         starts = READ_AT.get(head, (self.listed.get(name, name),))
         own = (

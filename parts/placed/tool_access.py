@@ -117,20 +117,17 @@ def bolt_room(bolt: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
     diameter = stock.bolt(bolt.size).d
     found = []
     for face in ends(bolt, span):
+        rooms = (
+            barrel(face, radius, 1.0, long)
+            for radius, long in (
+                (socket_radius(diameter), SOCKET_LONG),
+                (SPANNER * socket_radius(diameter), 0.9 * diameter),
+            )
+        )
         found.append(
             [
-                next(
-                    (
-                        code
-                        for code, body in others.items()
-                        if body.deep(barrel(face, radius, 1.0, long), CLEAR).any()
-                    ),
-                    "",
-                )
-                for radius, long in (
-                    (socket_radius(diameter), SOCKET_LONG),
-                    (SPANNER * socket_radius(diameter), 0.9 * diameter),
-                )
+                next((code for code, body in others.items() if body.deep(room, CLEAR).any()), "")
+                for room in rooms
             ]
         )
     blocked = Blocked(*found[0], *found[1])

@@ -16,7 +16,7 @@ from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
-from ...layout.travel import Place, study
+from ...layout.travel import Place, Travel, study
 from ..geometry.closest import from_round
 from ..geometry.prism import Points, into
 from ..geometry.solid import Solid
@@ -86,6 +86,7 @@ class Giving:
         self.truck, self.job, self.solved, self.shop = truck, job, solved, shop
         self.v = solved.values
         self.bodies = rigids(truck, job, self.v, shop)
+        self._ends: dict[tuple[str, int], _Ended] = {}
         self.members = {member.code: member for member in truck.assembly.members}
         self.parts = {part.id: part for part in truck.singles}
         self.obstacles = {
@@ -93,23 +94,13 @@ class Giving:
             for index in range(1, job.counts.get("travel.obstacle", 0) + 1)
         } - set(self.members)
 
-    def _hits(self, rows: Iterable[tuple[Place, float]], bodies: tuple[Rigid, ...]) -> Hits:
-        rows = list(rows)
-        travel = study(self.job, self.solved, [place for place, _ in rows])
-        return Hits(
-            truck=self.truck,
-            job=self.job,
-            values=self.v,
-            shop=self.shop,
-            travel=travel,
-            locks=[lock for _, lock in rows],
-            bodies=bodies,
-        )
-
     @cached_property
     def now(self) -> Hits:
         """Gaps of the truck as it stands, at every one of ``clearance.positions``."""
-        return self._hits(positions(self.v), self.bodies)
+        rows = positions(self.v)
+        travel = study(self.job, self.solved, [place for place, _ in rows])
+        locks = [lock for _, lock in rows]
+        return Hits(self.truck, self.job, self.v, self.shop, travel, locks, self.bodies)
 
     def rides(self, code: str) -> str:
         """What a member moves with ("frame", "axle", "arm.L", ...), "" for one nobody placed."""
@@ -230,15 +221,7 @@ class Giving:
         return None
 
     def _clear(self, body: Rigid, near: tuple[Rigid, ...]) -> bool:
-        hits = Hits(
-            truck=self.truck,
-            job=self.job,
-            values=self.v,
-            shop=self.shop,
-            travel=self.now.t,
-            locks=self.now.locks,
-            bodies=(body, *near),
-        )
+        hits = self.now.elsewhere(self.now.t, self.now.locks, (body, *near))
         return not any(
             gap.verdict is not Verdict.OK
             for index, place in enumerate(hits.t.places)
@@ -260,18 +243,36 @@ class Giving:
             by = index * step
             if by > whole / 2:
                 return None
+            ended = self._ended(what, index, by, whole)
+            hits = self.now.elsewhere(ended.travel, ended.locks, own, bars=len(own) < len(pair))
+            names = [place.name for place in ended.travel.places]
+            # where it was tightest comes first: there it mostly still is
+            order = sorted(range(len(names)), key=lambda each: names[each] != gap.place)
+            if not any(
+                x.verdict is not Verdict.OK
+                for each in order
+                for x in hits.at(each, names[each], lambda one, two: frozenset((one, two)) == pair)
+            ):
+                return Less(what, by, whole - by)
+        return None
+
+    def _ended(self, what: str, index: int, by: float, whole: float) -> _Ended:
+        """Every position with less of an end, worked once for all pairs."""
+        if (what, index) not in self._ends:
             rows = [
                 (_less(where, what, by, whole), _lock(lock, what, by))
                 for where, lock in positions(self.v)
             ]
-            hits = self._hits(rows, own)
-            if not any(
-                x.verdict is not Verdict.OK
-                for each, (where, _) in enumerate(rows)
-                for x in hits.at(each, where.name, lambda one, two: frozenset((one, two)) == pair)
-            ):
-                return Less(what, by, whole - by)
-        return None
+            travel = study(self.job, self.solved, [place for place, _ in rows])
+            self._ends[what, index] = _Ended(travel, [lock for _, lock in rows])
+        return self._ends[what, index]
+
+
+class _Ended(NamedTuple):
+    """Positions solved with less of an end of the travel, and the wheels' lock at each, rad."""
+
+    travel: Travel
+    locks: list[float]
 
 
 class _EdgeCut(NamedTuple):
