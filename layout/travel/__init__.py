@@ -161,8 +161,11 @@ def envelope(values: Mapping[Key, float]) -> tuple[Place, ...]:
     )
 
 
-def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Travel:
-    """Everything at every position of the envelope (or ``places``).
+def study(
+    job: Job, solved: Graph, places: Iterable[Place] | None = None, *, posed: bool = False
+) -> Travel:
+    """Everything at every position of the envelope (or ``places``); ``posed``: where everything
+    stands alone, without outputs and what softer or harder bushings change.
 
     What waits is named, the rest is still there; never raises for geometry.
     """
@@ -189,7 +192,11 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
     )
     links = linkage(values, lower, upper)
     rest = pose(links, heave, roll)
-    low, high = _bracket(values, (lower, upper), gears, heave, roll) if assumed else (None, None)
+    low, high = (
+        _bracket(values, (lower, upper), gears, heave, roll)
+        if assumed and not posed
+        else (None, None)
+    )
     lost = {
         place.name: why(links, place)
         for place, settled in zip(positions, rest.settled, strict=True)
@@ -200,7 +207,7 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
         linkage=links,
         gear=gears,
         pose=rest,
-        found=outputs(links, gears, rest),
+        found={} if posed else outputs(links, gears, rest),
         low=low,
         high=high,
         waits=waits,

@@ -68,7 +68,7 @@ def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
     """
     values = solved.values
     rows = positions(values)
-    travel = study(job, solved, [place for place, _ in rows])
+    travel = study(job, solved, [place for place, _ in rows], posed=True)
     if travel.pose is None:
         return ()
     return Hits(truck, job, values, shop, travel, [lock for _, lock in rows]).all()

@@ -98,7 +98,7 @@ class Giving:
     def now(self) -> Hits:
         """Gaps of the truck as it stands, at every one of ``clearance.positions``."""
         rows = positions(self.v)
-        travel = study(self.job, self.solved, [place for place, _ in rows])
+        travel = study(self.job, self.solved, [place for place, _ in rows], posed=True)
         locks = [lock for _, lock in rows]
         return Hits(self.truck, self.job, self.v, self.shop, travel, locks, self.bodies)
 
@@ -263,7 +263,7 @@ class Giving:
                 (_less(where, what, by, whole), _lock(lock, what, by))
                 for where, lock in positions(self.v)
             ]
-            travel = study(self.job, self.solved, [place for place, _ in rows])
+            travel = study(self.job, self.solved, [place for place, _ in rows], posed=True)
             self._ends[what, index] = _Ended(travel, [lock for _, lock in rows])
         return self._ends[what, index]
 
