@@ -186,17 +186,12 @@ def study(
             lost={},
         )
     (lower, upper), assumed = rates_of(values)
-    heave, roll = (
-        np.array([place.heave for place in positions]),
-        np.array([place.roll for place in positions]),
-    )
+    heave = np.array([place.heave for place in positions])
+    roll = np.array([place.roll for place in positions])
     links = linkage(values, lower, upper)
     rest = pose(links, heave, roll)
-    low, high = (
-        _bracket(values, (lower, upper), gears, heave, roll)
-        if assumed and not posed
-        else (None, None)
-    )
+    wide = assumed and not posed
+    low, high = _bracket(values, (lower, upper), gears, heave, roll) if wide else (None, None)
     lost = {
         place.name: why(links, place)
         for place, settled in zip(positions, rest.settled, strict=True)

@@ -346,7 +346,7 @@ def touching(
             return ()
         locks = [0.0] * len(travel.places)
         if not first:
-            first.append(Hits(truck, job, values, shop, travel, locks, bodies))
+            first.append(Hits(truck, job, values, shop, travel, locks, bodies=bodies))
         placed = first[0].elsewhere(travel, locks, bodies, bars=bars)
         return tuple(
             Criterion(_touches(wanted[pair]), -left, 0.0, "length", Key("gap", "C"), -1)

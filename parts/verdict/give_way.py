@@ -100,7 +100,7 @@ class Giving:
         rows = positions(self.v)
         travel = study(self.job, self.solved, [place for place, _ in rows], posed=True)
         locks = [lock for _, lock in rows]
-        return Hits(self.truck, self.job, self.v, self.shop, travel, locks, self.bodies)
+        return Hits(self.truck, self.job, self.v, self.shop, travel, locks, bodies=self.bodies)
 
     def rides(self, code: str) -> str:
         """What a member moves with ("frame", "axle", "arm.L", ...), "" for one nobody placed."""
