@@ -20,7 +20,7 @@ PAIR = 2
 
 def readings(pages: Paper, found: Mapping[Key, Reading]) -> None:
     """Every reading with its plus-minus, left and right on one line."""
-    pages.chapter("readings")
+    pages.part("readings")
     pages.line(
         "As read on the truck, with their plus-minus. * assumed: nobody read it. ~ the plus-minus"
         " is the usual one of such a reading, nobody gave one. Signs and axes: see how to read."

@@ -58,6 +58,11 @@ class Paper:
         self.chapters.append(Chapter(title, len(self.sheets)))
         self._turn()
 
+    def part(self, title: str) -> None:
+        """A chapter that begins on the page there is."""
+        self.chapters.append(Chapter(title, len(self.sheets) - 1))
+        self.heading(title.capitalize())
+
     def _turn(self) -> None:
         self.sheets.append(page(self.chassis, self.date, KIND, self.chapters[-1].title, SAY))
         self.y = TOP
