@@ -123,10 +123,14 @@ class GrowthSearch:
         self.barred: dict[str, Growth] = {}
         self.refused: dict[str, Growth] = {}
         self.pins: PinsByFamily = {family: dict(sizes) for family, sizes in pins.items()}
+        self._made: dict[object, Truck] = {}
 
     def made(self, pins: PinsByFamily) -> Truck:
-        """The truck with these sizes, to be held against its loads."""
-        return self._designed(pins, tried=True)
+        """The truck with these sizes, to be held against its loads; designed once."""
+        key = frozenset((name, frozenset(sizes.items())) for name, sizes in pins.items() if sizes)
+        if key not in self._made:
+            self._made[key] = self._designed(pins, tried=True)
+        return self._made[key]
 
     def finished(self) -> Truck:
         """The truck with the sizes kept, ready to be cut."""

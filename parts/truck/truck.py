@@ -27,14 +27,14 @@ from ..design import (
 from ..design.heavier import weight
 from ..design.part_numbers import in_order, shared_title
 from ..design.site import PortMissing, Refused, SideView, SlipError, Waiting
-from ..geometry import outline
 from ..geometry.outline import OutlineError
-from ..model.assembly import Assembly, Part, Port
+from ..model.assembly import Assembly, Bolt, Member, Part, Port
 from ..model.body import Plate
 from ..model.family import Choice, Family, Sizes
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
+from . import cutting_table
 from .again import Again
 
 
@@ -102,6 +102,8 @@ class _Builder:
         self.shop, self.chassis = shop, chassis
         self.ports: dict[Side, dict[str, Port]] = {"L": {}, "R": {}, "C": {}}
         self.made: list[Assembly] = []
+        self.members: dict[str, Member] = {}
+        self.through: dict[str, list[Bolt]] = {}
         self.checks: list[sizing.Check] = []
         self.picks: dict[str, sizing.Pick] = {}
         self.waiting: dict[str, tuple[Key, ...]] = {}
@@ -192,22 +194,32 @@ class _Builder:
             self.failed[who] = str(e)
         else:
             self.ports[side] |= ports
-            self.made.append(placed)
+            self._stand(placed)
             self.reads |= {m.code: frozenset(site.read) for m in placed.members}
             self.made_by |= {m.code: name for m in placed.members}
             return
         self.lost |= {(g, side): who for g in f.gives}
 
+    def _stand(self, placed: Assembly) -> None:
+        self.made.append(placed)
+        self.members |= {member.code: member for member in placed.members}
+        for bolt in placed.bolts:
+            for code in dict.fromkeys(bolt.through):
+                self.through.setdefault(code, []).append(bolt)
+
     def _sound(self, placed: Assembly) -> None:
         """Refused for a plate of this family that cannot be cut, or for one of another family that
         its bolts spoil.
         """
-        both = [*self.made, placed]
-        bolts = tuple(b for a in both for b in a.bolts)
-        passed = {c for b in placed.bolts for c in b.through}
-        own = {m.code for m in placed.members}
-        for m in (m for a in both for m in a.members if m.code in own | passed):
-            drilling.sound(m, bolts, self.shop, self.again.same)
+        own: dict[str, list[Bolt]] = {member.code: [] for member in placed.members}
+        for bolt in placed.bolts:
+            for code in dict.fromkeys(bolt.through):
+                own.setdefault(code, []).append(bolt)
+        here = {**self.members, **{member.code: member for member in placed.members}}
+        for code, member in here.items():
+            if code in own:
+                bolts = (*self.through.get(code, ()), *own[code])
+                drilling.sound(member, bolts, self.shop, self.again.same)
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
         if not any(port in other.gives for _, other in families()):
@@ -222,30 +234,6 @@ class _Builder:
             self.behind[who] = self.behind.get(cause, cause)
         else:
             self.failed[who] = cause
-
-
-def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
-    """A warning for each plate that the shop's cutting table cannot hold either way round."""
-    found = []
-    for part in parts:
-        if not isinstance(part.member.body, Plate):
-            continue
-        x0, y0, x1, y1 = outline.bbox(part.member.body.outline)
-        sizes = zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True)
-        over = max(size / table for size, table in sizes)
-        if over > 1.0:
-            found.append(
-                sizing.Check(
-                    part=part.id,
-                    what="plate fits on the cutting table",
-                    clause="shop setting",
-                    demand=over,
-                    capacity=1.0,
-                    unit="ratio",
-                    must=False,
-                )
-            )
-    return found
 
 
 def _why(pick: sizing.Pick) -> str:
@@ -345,7 +333,7 @@ def design(
     return Truck(
         assembly=whole,
         parts=singles if tried else paired(singles),
-        checks=(*builder.checks, *_too_large(singles, builder.shop)),
+        checks=(*builder.checks, *cutting_table.too_large(singles, builder.shop, kept.same)),
         picks=builder.picks,
         waiting=builder.waiting,
         failed=builder.failed,
