@@ -21,7 +21,8 @@ OFFERED = {
 MOST = 2.0
 """Past this many times what is there, another number is the nearer one."""
 NEAR = 1e-4
-FORCES, HELD_BY = ("_N", "_Nmm", "_N_mm"), ("bolt_", "capacity_", "critical_")
+FORCES = ("_N", "_Nmm", "_N_mm")
+HELD_BY = ("bending_", "bolt_", "capacity_", "critical_", "sheared_", "torsion_")
 """Endings of a clause's numbers that grow with the load, and beginnings of those that do not."""
 
 

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 
 import pytest
 from soapstone.layout.setout import solve
-from soapstone.parts.rules import all_clauses
+from soapstone.parts.design.sizing import Check
+from soapstone.parts.rules import all_clauses, tubes
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import Held, held
 from soapstone.parts.strength.result import strength
@@ -81,3 +82,13 @@ def test_what_is_said_to_pass_passes_in_the_clause_itself() -> None:
         assert "% of that load" in passing(over)
         looked += 1
     assert looked > 10
+
+
+def test_what_a_tube_carries_is_no_load_of_it() -> None:
+    """A tube bent, sheared and twisted carries the share of its load at which (H3-6) asks 1, what
+    it may carry left as it is: 0.8 s + (0.675 s)^2 = 1 at s = 0.8442.
+    """
+    loads = {"moment_Nmm": 8e6, "shear_N": 3e4, "torque_Nmm": 3e6}
+    most = {"bending_Nmm": 1e7, "sheared_N": 1e5, "torsion_Nmm": 8e6}
+    row = Check.of(tubes.bent_and_twisted, loads | most, part="XT1", what="stub", case="static")
+    assert share(row) == pytest.approx(0.8442, abs=2e-4)
