@@ -7,7 +7,6 @@ cell of clearance round them, so that the grid never finds room where there is n
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -51,7 +50,6 @@ class DrawingArea:
             int((area.high - area.low) / CELL) + 1,
         )
         self.bits: Bits = np.zeros(self.shape, dtype=np.uint8)
-        self._sums: NDArray[np.int32] | None = None
 
     def cells(self, points: Array) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Cells of points.
@@ -72,28 +70,25 @@ class DrawingArea:
         ``points``: points of the sheet, nothing is taken for fewer than two; ``leader``: no other
         leader may cross it.
         """
-        pieces = [
-            start
-            + (end - start) * np.linspace(0.0, 1.0, int(np.hypot(*(end - start))) + 2)[:, None]
-            for start, end in itertools.pairwise(np.asarray(points, dtype=float))
-        ]
-        if not pieces:
-            return
-        self.bits[self.cells(np.vstack(pieces))] |= TAKEN | (SOLID if leader else LINES)
-        self._sums = None
+        every = np.asarray(points, dtype=float)
+        if len(every) > 1:
+            self._take(every[:-1], every[1:], TAKEN | (SOLID if leader else LINES))
 
     def lines(self, starts: Array, ends: Array) -> None:
         """Takes the room of many segments.
 
         ``starts``, ``ends``: (n, 2) each, points of the sheet.
         """
+        self._take(starts, ends, TAKEN | LINES)
+
+    def _take(self, starts: Array, ends: Array, what: int) -> None:
+        """Marks the cells along segments, samples of each a point apart or closer."""
         count = np.hypot(*(ends - starts).T).astype(np.int64) + 2
         which = np.repeat(np.arange(len(count)), count)
         step = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
         share = (step / (count - 1)[which])[:, None]
         points = starts[which] + share * (ends - starts)[which]
-        self.bits[self.cells(points)] |= TAKEN | LINES
-        self._sums = None
+        self.bits[self.cells(points)] |= what
 
     def box(self, box: Box) -> None:
         """Takes the room of a text."""
@@ -101,7 +96,6 @@ class DrawingArea:
         columns, rows = self.cells(corners)
         at = np.s_[columns[0] : columns[1] + 1, rows[0] : rows[1] + 1]
         self.bits[at] |= TAKEN | SOLID
-        self._sums = None
 
     def fill(self, inside: Mask) -> None:
         """Says which cells lie in the part's steel."""
@@ -110,7 +104,6 @@ class DrawingArea:
     def shade(self, inside: Mask) -> None:
         """Says in which cells no lettering may stand, though leaders may cross them."""
         self.bits[inside] |= TAKEN
-        self._sums = None
 
     def middles(self) -> tuple[Array, Array]:
         """x and y of every cell's middle, each of the field's shape."""
@@ -125,27 +118,36 @@ class DrawingArea:
         ``low``, ``high``: lower-left and upper-right corners, (n, 2) each, points of the sheet.
         Gives (n,).
         """
-        if self._sums is None:
-            sums = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
-            np.cumsum(self.bits & TAKEN, axis=0, out=sums[1:, 1:], dtype=np.int32)
-            np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
-            self._sums = sums
         within: Mask = (
             (low[:, 0] >= self.area.left)
             & (low[:, 1] >= self.area.low)
             & (high[:, 0] <= self.area.right)
             & (high[:, 1] <= self.area.high)
         )
-        (left, bottom), (right, top) = self.cells(low - CELL), self.cells(high + CELL)
-        sums = self._sums
-        inside = (
-            sums[right + 1, top + 1]
-            - sums[left, top + 1]
-            - sums[right + 1, bottom]
-            + sums[left, bottom]
+        asked = np.flatnonzero(within)
+        if not len(asked):
+            return within
+        (left, bottom), (right, top) = (
+            self.cells(low[asked] - CELL),
+            self.cells(high[asked] + CELL),
         )
-        found: Mask = within & (inside == 0)
-        return found
+        first = int(left.min()), int(bottom.min())
+        sums = self._sums(first, (int(right.max()) + 1, int(top.max()) + 1))
+        left, right = left - first[0], right - first[0] + 1
+        bottom, top = bottom - first[1], top - first[1] + 1
+        taken = sums[right, top] - sums[left, top] - sums[right, bottom] + sums[left, bottom]
+        within[asked] = taken == 0
+        return within
+
+    def _sums(self, first: tuple[int, int], last: tuple[int, int]) -> NDArray[np.int32]:
+        """How many cells are taken from the ``first`` up to each one before the ``last``, one row
+        and column of noughts before them.
+        """
+        bits = self.bits[first[0] : last[0], first[1] : last[1]] & TAKEN
+        sums = np.zeros((bits.shape[0] + 1, bits.shape[1] + 1), dtype=np.int32)
+        np.cumsum(bits, axis=0, out=sums[1:, 1:], dtype=np.int32)
+        np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
+        return sums
 
     def along(self, starts: Array, ends: Array, skip: float) -> tuple[Array, Array, Array]:
         """How many samples along segments (n, 2) to (n, 2), each cell or closer, fall on texts or
