@@ -192,8 +192,9 @@ class Facing:
         wide, tall = (self.high - self.low)[:, :2].T
         return np.argsort(-wide * tall, kind="stable")
 
-    def covered(self, points: Array, kept: Mask) -> Mask:
-        """Which points (n, 3) lie behind any triangle of those ``kept``, (m,). Gives (n,).
+    def covered(self, points: Array, kept: Mask, enough: int | None = None) -> Mask:
+        """Which points (n, 3) lie behind any triangle of those ``kept``, (m,). Gives (n,); no
+        further are looked for once ``enough`` are found.
 
         Most lie behind one of the largest triangles: the others are asked of what those leave.
         """
@@ -201,6 +202,8 @@ class Facing:
         every = self._by_size[kept[self._by_size]]
         for some in np.split(every, [size for size in SIZES if size < len(every)]):
             left = np.flatnonzero(~found)
+            if enough is not None and len(points) - len(left) >= enough:
+                break
             low, high = self.low[some], self.high[some]
             x, y, z = points[left].T
             over = (x >= low[:, :1]) & (x <= high[:, :1]) & (y >= low[:, 1:2]) & (y <= high[:, 1:2])

@@ -90,15 +90,17 @@ class Solids:
         """
         return _pieces(*self._cut(view, only), own)
 
-    def hides(self, view: View, points: Array) -> Mask:
+    def hides(self, view: View, points: Array, enough: int | None = None) -> Mask:
         """Which points are hidden from one side.
 
-        ``points``: (n, 3), mm, truck axes. Gives (n,), True behind a face nearer to the eye.
+        ``points``: (n, 3), mm, truck axes; ``enough``: so many hidden ones that no more need be
+        looked for, None for all. Gives (n,), True behind a face nearer to the eye.
         """
         if not len(points):
             return np.zeros(0, dtype=bool)
         facing, owner = self._facing(view)
-        return facing.covered(points @ _turn(view), ~self.clear[owner] | (self.own == 0))
+        kept = ~self.clear[owner] | (self.own == 0)
+        return facing.covered(points @ _turn(view), kept, enough)
 
     def _front(self, view: View) -> Array:
         front: Array = self.normals @ np.asarray(view.eye)

@@ -78,7 +78,7 @@ class Aslant:
         corners = np.vstack([np.zeros((0, 3)), *rows])
         best, dark = least[0], len(corners) + 1
         for index in least:
-            count = int(self.looked.hides(ways[index].view, corners).sum())
+            count = int(self.looked.hides(ways[index].view, corners, dark).sum())
             if count < dark:
                 best, dark = index, count
             if not dark:
