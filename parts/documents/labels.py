@@ -7,6 +7,7 @@ The code is a QR code, ISO/IEC 18004, as the PDF library makes it. Sheets of lab
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from typing import NamedTuple
 
 from ..design.part_numbers import places_in_words
@@ -55,6 +56,7 @@ def coded(facts: Facts, part: Part) -> str:
     return f"{facts.chassis} {names.made(part)} rev {facts.revisions[part.id]}"
 
 
+@cache
 def modules(words: str) -> list[str]:
     """The code's rows of modules, "1" dark."""
     from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
