@@ -74,15 +74,23 @@ class KeptRows:
         """What ``make`` gives, worked once while ``of`` and all that it asks for are the same
         objects. What it raises is not kept.
         """
-        rows = self._kept.setdefault(tuple(map(id, of)), [])
-        for row in rows:
-            if all(_same(asked.now(name), was) for name, was in row.asked.items()):
-                return cast(Made, row.made)
+        if row := self._row(of, asked):
+            return cast(Made, row.made)
         asked.found = {}
         made = make()
-        rows.append(_RowsMade(of, asked.found, made))
+        self._kept.setdefault(tuple(map(id, of)), []).append(_RowsMade(of, asked.found, made))
         asked.found = {}
         return made
+
+    def has(self, of: tuple[object, ...], asked: Asked) -> bool:
+        """Whether ``get`` would give what was made before."""
+        return self._row(of, asked) is not None
+
+    def _row(self, of: tuple[object, ...], asked: Asked) -> _RowsMade | None:
+        for row in self._kept.get(tuple(map(id, of)), ()):
+            if all(_same(asked.now(name), was) for name, was in row.asked.items()):
+                return row
+        return None
 
 
 def _same(one: object, other: object) -> bool:

@@ -80,7 +80,7 @@ class TriedRows:
             sets = [self._sets(hold, work, loads.daily) for hold in holds]
             found = [row for each in sets for row in (*each.limits, *each.everyday)]
         else:
-            found = [row for hold in holds for row in self._limits(hold, work)]
+            found = [row for hold in holds for row in self._limits(hold, work, loads.daily)]
         found += self._fillets(work, [w for w in truck.assembly.welds if w.on in own.members])
         return tuple(row for row in found if own.holds(row))
 
@@ -93,7 +93,10 @@ class TriedRows:
             self._forces[key] = _CaseForces(limits, forces(values, both_hands(EVERYDAY)))
         return self._forces[key]
 
-    def _limits(self, hold: Hold, work: Work) -> tuple[Check, ...]:
+    def _limits(self, hold: Hold, work: Work, daily: tuple[Forces, ...]) -> tuple[Check, ...]:
+        """A hold's limits, those of its sets where these were worked."""
+        if self._kept.has((hold, work.rows, daily), work.asked):
+            return self._sets(hold, work, daily).limits
         return self._kept.get(
             (hold, work.rows), work.asked, lambda: evaluate.worked(hold, work.alone())
         )
