@@ -76,6 +76,6 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     for line in cut_lines(found.truck, found.shop, looked.judged):
         print(f"  {line}")
     tell(looked.judged, more)
-    for words in found.strength.grown:
-        print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)
+    for one in found.strength.grown:
+        print(f"made larger for its loads: {sentence(str(one))}", file=sys.stderr)
     return looked.judged

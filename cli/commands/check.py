@@ -106,8 +106,8 @@ def check(
         if rest := len(rows) - len(told):
             print(f"{rest} more rows pass with {MUCH} or less used: soapstone check {job} --all")
     tell(judged, f"soapstone check {job} --all", EVERY if every else FEW)
-    for words in strength.grown:
-        print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)
+    for one in strength.grown:
+        print(f"made larger for its loads: {sentence(str(one))}", file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)
     then("build", job)

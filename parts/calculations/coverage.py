@@ -63,7 +63,7 @@ def assumptions(pages: Paper, found: Strength, aside: Sequence[str], say: Wordin
         ("Load factors of the shop's own", list(found.notes)),
         (
             "Made larger for its loads, over the lightest that fits",
-            list(map(say, found.grown)),
+            [say(str(one)) for one in found.grown],
         ),
         ("Closure", [f"Largest force left over in any case: {left}."]),
     ):

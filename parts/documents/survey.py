@@ -166,7 +166,7 @@ def decisions(facts: Facts) -> Doc:
                 ],
             ),
             Words(
-                "Made larger for its loads", [facts.said(words) for words in facts.strength.grown]
+                "Made larger for its loads", [facts.said(str(one)) for one in facts.strength.grown]
             ),
         ],
     )

@@ -19,6 +19,7 @@ from ..stock import Shop
 from ..truck.truck import Truck, families
 from ..words.names import part as part_name
 from ..words.numbers import worded
+from .enlarged import Enlarged, enlarged, in_the_end
 from .result import Strength, strength
 from .search import CLEAR, PASSES, Growth, GrowthSearch, PinsByFamily, Sought, unsure
 from .would_pass import passing
@@ -36,14 +37,14 @@ TURNS = 24
 class Held(NamedTuple):
     """The truck as designed for its loads.
 
-    ``grown``: what the loads made larger, in words; ``ways``: part that fails or is to be
+    ``grown``: what the loads made larger; ``ways``: part that fails or is to be
     confirmed for its size -> what would pass, or that nothing does;
     ``sizes``: the pins with what was made larger, with which the same truck is designed at once.
     """
 
     truck: Truck
     strength: Strength
-    grown: tuple[str, ...]
+    grown: tuple[Enlarged, ...]
     ways: Mapping[str, str]
     sizes: PinsByFamily
 
@@ -54,7 +55,7 @@ class Grown(NamedTuple):
     truck: Truck
     now: Strength
     sizes: PinsByFamily
-    grown: tuple[str, ...] = ()
+    grown: tuple[Enlarged, ...] = ()
     ways: Mapping[str, str] = {}
 
 
@@ -84,10 +85,12 @@ def held(
     done = _clear(search, settled)
     search.pins = done.sizes
     finished = search.finished()
-    return Held(finished, strength(finished, solved, shop), done.grown, done.ways, done.sizes)
+    return Held(
+        finished, strength(finished, solved, shop), in_the_end(done.grown), done.ways, done.sizes
+    )
 
 
-def _larger(search: GrowthSearch, state: Grown, way: Growth, said: str) -> Grown:
+def _larger(search: GrowthSearch, state: Grown, way: Growth, said: Enlarged) -> Grown:
     """The truck with a way's sizes."""
     search.take(way)
     truck = search.made(search.pins)
@@ -101,7 +104,7 @@ def _passing(search: GrowthSearch, state: Grown) -> Grown:
     """
     while True:
         ways: dict[str, str] = {}
-        step: tuple[Growth, str] | None = None
+        step: tuple[Growth, Enlarged] | None = None
         fails = state.now.fails
         for family, f, parts in _families_of(state.truck, fails):
             way = search.way(state.truck, Sought(family, f, PASSES))
@@ -110,7 +113,7 @@ def _passing(search: GrowthSearch, state: Grown) -> Grown:
             elif search.pinned(way) or len(state.grown) >= TURNS:
                 ways |= dict.fromkeys(parts, f"with {way.pin} it passes ({way.use:.2f} used)")
             else:
-                step = way, _said(way, parts[0], fails[parts[0]][0])
+                step = way, enlarged(way.changes, parts[0], fails[parts[0]][0])
                 break
         if step is None:
             return state._replace(ways=ways)
@@ -137,8 +140,8 @@ def _clear(search: GrowthSearch, state: Grown) -> Grown:
             said = f"with {way.pin} nothing would be left to confirm of it"
         else:
             before, worst = search.pins, open_[asked.parts[0]][0]
-            said = _said(way, asked.parts[0], worst)
-            after = _passing(search, _larger(search, state, way, said))
+            step = enlarged(way.changes, asked.parts[0], worst)
+            after = _passing(search, _larger(search, state, way, step))
             spoilt = set(after.now.fails) - set(state.now.fails)
             was, is_ = (_steel(way, each.truck, search.shop) for each in (state, after))
             within = all(row.utilisation <= 1.0 for p in asked.parts for row in open_.get(p, ()))
@@ -173,14 +176,6 @@ def _open(found: Strength) -> dict[str, tuple[Check, ...]]:
         if check.verdict is Verdict.CONFIRM and check.part not in found.fails:
             rows[check.part] = (*rows.get(check.part, ()), check)
     return rows
-
-
-def _said(way: Growth, part: str, worst: Check) -> str:
-    """What was made larger, and for which row."""
-    return (
-        f"{way.pin}, for {part_name(part)}: {worst.what}, {worst.utilisation:.2f} of what is"
-        f" allowed in {worst.case} with the lightest that fits"
-    )
 
 
 def _nothing(f: Family, failing: Sequence[Check], search: GrowthSearch, family: str) -> str:

@@ -24,6 +24,7 @@ from ..stock import Shop
 from ..truck.truck import Truck, families
 from . import evaluate, everyday, rail_stations, tacks
 from .elements.coil_seat_plate import Seat
+from .enlarged import Enlarged
 from .named_loads import case_of
 from .recorded import GroupWorked
 from .work import Work
@@ -65,7 +66,7 @@ class Strength(NamedTuple):
     assumed: tuple[Assumed, ...] = ()
     notes: tuple[str, ...] = ()
     seats: Mapping[str, tuple[Seat, float]] = {}
-    grown: tuple[str, ...] = ()
+    grown: tuple[Enlarged, ...] = ()
     stations: Mapping[str, Sequence[rail_stations.Station]] = {}
     tacks: Sequence[tacks.Tack] = ()
     welded: Sequence[tuple[str, str, tuple[str, ...]]] = ()

@@ -7,7 +7,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from ...layout import units
 from ...layout.graph import Graph
 from ..design import weld_size
 from ..design.heavier import weight
@@ -16,6 +15,7 @@ from ..model.family import Choice, Family, Variable
 from ..stock import Shop
 from ..truck.again import Again
 from ..truck.truck import Truck, design, families
+from .enlarged import SizeChange
 from .tried import TriedRows
 
 PinsByFamily = Mapping[str, Mapping[str, Choice]]
@@ -27,27 +27,6 @@ UNITS = ("plate", "tube", "bolt", "", "mm")
 """Kinds of sizes in the order they are changed."""
 OF_WELDS = ("weld_line", "life_throat", "fillet_strength", "fillet_least")
 """Clauses that a larger leg helps."""
-
-
-class SizeChange(NamedTuple):
-    """One size of one family."""
-
-    family: str
-    name: str
-    value: Choice
-    unit: str
-
-    @property
-    def pin(self) -> str:
-        """As it is typed in the job file."""
-        typed = (
-            f'"{self.value}"'
-            if isinstance(self.value, str)
-            else f'"{units.show(self.value, "length")}"'
-            if self.unit == "mm"
-            else f"{self.value:g}"
-        )
-        return f"[pin.{self.family}] {self.name} = {typed}"
 
 
 class Growth(NamedTuple):

@@ -148,11 +148,11 @@ def _sizes(asked: Grounds, name: str, family: Family, who: str, pick: Pick) -> I
         if variable.name in pins:
             yield f"{lead}: pinned, [pin.{name}] {variable.name}"
             continue
-        grown = [line for line in asked.strength.grown if f"[pin.{name}] {variable.name} =" in line]
+        grown = [one for one in asked.strength.grown if one.sets(name, variable.name)]
         place = values.index(own) if own in values else 0
         if grown:
-            why = grown[0].partition(", for ")[2]
-            yield f"{lead}: made larger for its loads, for {names.sentence(worded(why))}"
+            why = names.sentence(worded(grown[0].reason))
+            yield f"{lead}: made larger for its loads, for {why}"
         elif place == 0:
             yield f"{lead}: the lightest in stock that this part may be made of"
         else:
@@ -198,11 +198,15 @@ def _bolt(asked: Grounds, number: str, bolt: Bolt) -> Iterator[str]:
     typed = [key for key, word in asked.job.words.items() if word == bolt.size]
     reads = {key for code in bolt.through for key in asked.truck.reads.get(code, ())}
     own = [key for key in typed if any(str(read) == key for read in reads)] or typed
-    grown = [line for line in asked.strength.grown if f'"{bolt.size}"' in line]
+    grown = [
+        one
+        for one in asked.strength.grown
+        if any(change.value == bolt.size for change in one.changes)
+    ]
     if bolt.duty != "frame" and own:
         yield f"  size as typed: {', '.join(own)}"
     elif grown:
-        yield f"  made larger for its loads: {names.sentence(worded(grown[0]))}"
+        yield f"  made larger for its loads: {names.sentence(worded(str(grown[0])))}"
     else:
         yield "  size: the smallest in stock that meets the rows below"
     yield from _told(asked, (row for row in asked.rows if row.part == bolt.id))

@@ -223,6 +223,10 @@ def _why(part: str, after: Whole, changed: Mapping[Key, float]) -> str:
     mine = sorted(str(key) for key in leaves & set(changed))
     if mine:
         return ", ".join(mine)
-    pin = f"[pin.{after.truck.made_by.get(part, '')}] "
-    grown = [words for words in after.strength.grown if words.startswith(pin)]
+    family = after.truck.made_by.get(part, "")
+    grown = [
+        one
+        for one in after.strength.grown
+        if any(change.family == family for change in one.changes)
+    ]
     return f"its loads ({grown[0]})" if grown else "the loads, or the parts it stands on"

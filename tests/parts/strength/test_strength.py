@@ -274,7 +274,9 @@ def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
     solved = solve(j)
     free = way_out.held(solved, j.words, j.pins, j.chassis, default_shop())
     assert free.truck.picks["XS.L"].chosen["plate"] == "3/8 A36" and not free.strength.fails
-    assert any("[pin.cross_sides] plate = " in g and "prying" in g for g in free.grown)
+    assert any(g.sets("cross_sides", "plate") and "prying" in g.why for g in free.grown)
+    sizes = [(c.family, c.name) for g in free.grown for c in g.changes]
+    assert len(sizes) == len(set(sizes)), "each size once, as it is in the end"
     lightest = design(solved, j.words, j.pins, j.chassis, default_shop())
     assert (
         lightest.picks["XS.L"].chosen["plate"] == "1/4 A36"
