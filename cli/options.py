@@ -105,8 +105,8 @@ Accept = Annotated[
         "--accept",
         help=(
             'why something may stay as it is, required for weld and final: gaps="why",'
-            ' confirm="why", assumed="why", waiting="why", not-looked-at="why", or of one part, as'
-            ' XS1="why"; set-down="why" where it is not within its limits, welds="why" and'
+            ' confirm="why", assumed="why", waiting="why", not-looked-at="why", or a code of a part'
+            ' in place of these; set-down="why" where it is not within its limits, welds="why" and'
             ' bolts="why" where not all is logged; each kept with the name'
         ),
     ),

@@ -82,7 +82,7 @@ def reasons(words: Sequence[str], faults: list[Fault]) -> Reasons:
         why = word[match.end() :].strip() if match else word
         if not re.fullmatch(r"[A-Z]{2}\d*", name) and name not in list(Subject):
             allowed = " | ".join(f'{subject}="why"' for subject in Subject)
-            remedy = 'say what it is about, as gaps="why", or of one part, as XS1="why"'
+            remedy = 'say what it is about, as gaps="why", or a part\'s code in place of gaps'
             faults.append(Fault("--accept", word, allowed, remedy))
             continue
         if not good_reason(why):
