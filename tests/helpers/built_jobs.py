@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
+import pytest
 from designs import designed_of, looked_at, written
 from metric import metric_job, metric_shop
 from shared import sharing
@@ -78,8 +79,13 @@ JOBS: dict[str, tuple[Callable[[], tuple[Job, Shop]], System]] = {
     "typed mm": (typed_mm, System.METRIC),
 }
 SET_DOWN = "set down"
-NAMES = (*JOBS, SET_DOWN)
-"""Every job that is read back; another is one more entry of ``JOBS``."""
+NAMES = (
+    *(pytest.param(name, marks=pytest.mark.long) if name == "metric" else name for name in JOBS),
+    SET_DOWN,
+)
+"""Every job that is read back; another is one more entry of ``JOBS``. What the metric one shows is
+shown by the one typed in mm too, but for a shop that reads inches.
+"""
 
 
 def set_down_and_released() -> Made:

@@ -16,7 +16,7 @@ from soapstone.parts.calculations import coverage, materials
 from soapstone.parts.calculations.paper import Paper
 from soapstone.parts.strength.work import Work
 
-JOBS = ("demo", "uneven", "typed mm")
+JOBS = ("demo", pytest.param("uneven", marks=pytest.mark.long), "typed mm")
 ROWS = ("rows under load", "shop and code rules")
 TEN, MANY = 10, 100
 FIFTH = 2e-5

@@ -91,6 +91,7 @@ def off_the_paper(pdf: bytes) -> list[str]:
     return found
 
 
+@pytest.mark.long
 def test_long_names_on_shop_sheets_and_the_layout_sheet() -> None:
     void = (
         f"Draft of chassis {CHASSIS}: void as soon as a reading changes or a revision is released."

@@ -65,7 +65,9 @@ def typed(field: str) -> bool:
     return any(without(tables(name), field) != tables(name) for name in INVENTED)
 
 
-@pytest.mark.parametrize("turn", range(6))
+@pytest.mark.parametrize(
+    "turn", [0, 1, 2, *(pytest.param(turn, marks=pytest.mark.long) for turn in (3, 4, 5))]
+)
 def test_without_one_of_it_a_part_is_not_made(turn: int) -> None:
     """One field of every family, another at each turn, taken out of the truck with the choices that
     ask for it; the same field is tried once for all the families it is asked of.
