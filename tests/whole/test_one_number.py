@@ -14,7 +14,8 @@ from collections import defaultdict
 from functools import cache
 
 import pytest
-from built_jobs import NAMES, made
+from built_jobs import NAMES, made, metric, typed_mm
+from designs import designed_of
 from pdf_text import pages as pages_of
 from pypdf import PdfReader
 from soapstone.layout.job.field import key_of
@@ -182,7 +183,7 @@ def shown_words(page: str) -> str:
 
 def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
     """A metric bolt is called by mm, an inch bolt by inches, on every list."""
-    m = made("metric")
+    m = designed_of(*metric())
     each = [x for x in fasteners.every(m.truck, m.shop) if x.length and x.made == "bolt"]
     assert {x.bolt.size.startswith("M") for x in each} == {True, False}
     for x in each:
@@ -191,7 +192,7 @@ def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
 
 def test_a_shop_in_millimeters_buys_no_inch_bolt() -> None:
     """Every bolt, stud and dowel of the job typed in mm; dowels are bars of whole millimeters."""
-    m = made("typed mm")
+    m = designed_of(*typed_mm())
     each = fasteners.every(m.truck, m.shop)
     assert {x.made for x in each} == {"bolt", "stud", "dowel"}
     for x in each:
