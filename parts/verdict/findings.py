@@ -194,7 +194,8 @@ def _line(verdict: Verdict, fs: Sequence[Finding], named: int) -> str:
     ]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(name.partition(",")[0] for name in names)
-    shown = ", ".join(names[:named]) + (
+    parted = "; " if any("," in name for name in names) else ", "
+    shown = parted.join(names[:named]) + (
         f" and {len(names) - named} more" if len(names) > named else ""
     )
     if fs[0].kind == "part" and len({finding.title for finding in fs}) == 1:
