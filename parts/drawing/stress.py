@@ -156,7 +156,7 @@ def _letter(sheet: Sheet, spots: Sequence[Vec2], stress: float, taken: list[Vec2
 
 def seat_picture(sheet: Sheet, got: Seat, most: float) -> None:
     """One plate on a page: its mesh's rim, weld lines, lines of equal stress at the largest force
-    of coil and stop, N.
+    of the coil's load, N.
     """
     _drawn(
         sheet,
@@ -165,7 +165,7 @@ def seat_picture(sheet: Sheet, got: Seat, most: float) -> None:
         [(got.per_newton * share, got.per_newton * share * most) for share in (0.25, 0.5, 0.75)],
         near=True,
     )
-    force = f"{measure(most, 'force')} of coil and stop"
+    force = f"{measure(most, 'force')} of the coil's load"
     sheet.text(
         MARGIN + 8,
         140,

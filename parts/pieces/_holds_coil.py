@@ -26,9 +26,9 @@ def plate_end(seen: UnderLoad) -> Mapping[str, Number] | None:
 
 
 def flow(weld: str, closed: bool) -> Callable[[UnderLoad], Mapping[str, Number] | None]:
-    """Shear flow along a weld that closes the cut rail: the rail carries the whole of coil and stop
-    one way, and their couple about its middle. An open channel has no cell: how it carries the
-    couple is not worked, and the row says so.
+    """Shear flow along a weld that closes the cut rail: the rail carries the whole of the coil's
+    load one way, and its couple about the rail's middle. An open channel has no cell: how it
+    carries the couple is not worked, and the row says so.
     """
 
     def numbers(seen: UnderLoad) -> Mapping[str, Number] | None:
@@ -57,7 +57,7 @@ def flow_hold(weld: str, edge: str, closed: bool) -> Hold:
     where = "in the closed cell" if closed else "in the channel, without its twist"
     return row(
         f"{weld}.flow",
-        f"weld along the {edge} edge: shear flow of coil and stop {where}",
+        f"weld along the {edge} edge: shear flow of the coil's load {where}",
         "coil",
         frame.shear_flow,
         Reasoned(flow(weld, closed), steps.flow(closed)),
@@ -111,7 +111,7 @@ STRIPS_REST = (
 
 
 def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
-    """Half of coil and stop on a gusset, at the coil's middle, bent at the back plate."""
+    """Half of the coil's load on a gusset, at the coil's middle, bent at the back plate."""
 
     def numbers(seen: UnderLoad) -> Mapping[str, Number]:
         _, low, _, high = seen.box(code)
@@ -169,8 +169,8 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
 
 
 def back_lifted(seen: UnderLoad) -> Mapping[str, Number]:
-    """The back plate between its gussets' lower ends and its own welds: coil and stop lift it off
-    the coil-seat plate from below, about the upper end of the weld on that plate.
+    """The back plate between its gussets' lower ends and its own welds: the coil's load lifts it
+    off the coil-seat plate from below, about the upper end of the weld on that plate.
     """
     on = float(seen.ends("CM1", "rear_up")[:, 1].min())
     _, low, half, _ = seen.box("CM1")
@@ -193,7 +193,7 @@ def back_lifted(seen: UnderLoad) -> Mapping[str, Number]:
 COIL_MOUNT = (
     row(
         "coil.back.bent",
-        "back plate bent between its gussets' lower ends and its own welds under coil and stop",
+        "back plate bent between its gussets' lower ends and its own welds under the coil's load",
         "coil",
         plate_lifted,
         Reasoned(back_lifted, steps.back_lifted),
@@ -201,7 +201,7 @@ COIL_MOUNT = (
     ),
     row(
         "coil.seat.bent",
-        "coil seat bent between its gussets and back plate under coil and stop",
+        "coil seat bent between its gussets and back plate under the coil's load",
         "coil",
         seat_collapse,
         Reasoned(seat_bent, steps.coil_alone),
@@ -209,7 +209,7 @@ COIL_MOUNT = (
     ),
     weld_group(
         "coil.mount",
-        "welds of the coil mount under coil and stop",
+        "welds of the coil mount under the coil's load",
         "coil.up",
         ("coil.mount.back", "coil.mount.slot"),
         members=("CM1",),
@@ -217,14 +217,14 @@ COIL_MOUNT = (
     ),
     weld_group(
         "coil.seat",
-        "welds of the coil seat to its gussets and back plate under coil and stop",
+        "welds of the coil seat to its gussets and back plate under the coil's load",
         "coil.up",
         ("coil.seat.front", "coil.seat.rear", "coil.seat.back"),
         at="seat.upper",
     ),
     weld_group(
         "coil.gussets",
-        "welds of the coil mount's gussets to its back plate under coil and stop",
+        "welds of the coil mount's gussets to its back plate under the coil's load",
         "coil.up",
         ("coil.gusset.front", "coil.gusset.rear"),
         members=("CM2", "CM3"),
@@ -233,7 +233,7 @@ COIL_MOUNT = (
     *(
         row(
             f"coil.gusset.{name}.bent",
-            "gusset bent at the back plate by half of coil and stop",
+            "gusset bent at the back plate by half of the coil's load",
             "coil",
             plates.plate_root,
             Reasoned(gusset(code), steps.gusset),
@@ -244,7 +244,7 @@ COIL_MOUNT = (
     *(
         row(
             f"coil.gusset.{name}.edge",
-            "gusset's free edge pushed by half of coil and stop, buckling",
+            "gusset's free edge pushed by half of the coil's load, buckling",
             "coil",
             plates.edge_buckling,
             Reasoned(gusset_edge(code), steps.gusset_edge(code)),
@@ -255,7 +255,7 @@ COIL_MOUNT = (
     Hold(
         "coil.plate.bent",
         ELEMENTS,
-        "coil-seat plate bent under coil and stop, one thickness off its welds",
+        "coil-seat plate bent under the coil's load, one thickness off its welds",
         "coil",
         members=("CS1", "CM1"),
         at="seat.upper",

@@ -45,7 +45,7 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
 LOWER_SEAT = (
     row(
         "coil.lower.bent",
-        "lower coil seat bent over its saddles under coil and stop",
+        "lower coil seat bent over its saddles under the coil's load",
         "coil",
         seat_on_lines,
         Reasoned(seat_bent, steps.coil_alone),
@@ -53,7 +53,7 @@ LOWER_SEAT = (
     ),
     weld_group(
         "coil.lower",
-        "welds of the lower coil seat under coil and stop",
+        "welds of the lower coil seat under the coil's load",
         "coil.down",
         ("seat.saddle.out", "seat.saddle.in"),
         members=("LS2", "LS3"),
@@ -61,7 +61,7 @@ LOWER_SEAT = (
     ),
     weld_group(
         "coil.lower.top",
-        "welds of {LS1} to its saddles under coil and stop",
+        "welds of {LS1} to its saddles under the coil's load",
         "coil.down",
         ("seat.top.out", "seat.top.in"),
         at="seat.lower",

@@ -54,7 +54,7 @@ def half(load: str, letter: str) -> Steps:
 
 
 def gusset(seen: UnderLoad) -> Sequence[Step]:
-    """Half of coil and stop at the coil's middle."""
+    """Half of the coil's load at the coil's middle."""
     lever = abs(float(seen.point("seat.upper")[1] - seen.origin("CM1")[1]))
     push: PUT = {"N": (seen.amount("coil"), "N")}
     return (

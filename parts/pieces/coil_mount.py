@@ -54,7 +54,7 @@ STOP_NEARER = 1.5
 the case.
 """
 BACK_SAYS = "back plate does not collapse between its gussets' lower ends and its own welds"
-SEAT_SAYS = "coil seat does not collapse between its gussets under coil and stop"
+SEAT_SAYS = "coil seat does not collapse between its gussets under the coil's load"
 
 
 def height_scale(

@@ -116,5 +116,5 @@ def pushed_plate(found: Meshed, pushes: Sequence[float]) -> Sequence[Step]:
         "A": (pushes[0], "N"),
         "B": (pushes[1], "N"),
     }
-    says = "Sp the stress of its picture at the force Fp; A and B coil and stop in both states"
+    says = "Sp the stress of its picture at the force Fp; A and B the coil's load in both states"
     return (Step("S", "Sp |A - B| / Fp", put, says),)

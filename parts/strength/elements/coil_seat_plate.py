@@ -45,9 +45,9 @@ hand, begin there.
 
 
 class Seat(NamedTuple):
-    """Result for one newton of coil and stop: stress one thickness off the welds, MPa/N; the solved
-    mesh and weld lines in the plate's own axes; ``moved``: how far the answer moved with the last
-    mesh, as a share; ``at``: where it is.
+    """Result for one newton of the coil's load: stress one thickness off the welds, MPa/N; the
+    solved mesh and weld lines in the plate's own axes; ``moved``: how far the answer moved with the
+    last mesh, as a share; ``at``: where it is.
     """
 
     per_newton: float

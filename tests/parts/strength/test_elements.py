@@ -23,7 +23,7 @@ from typed import DEMO, soapstone
 def test_finite_elements_pass_the_coil_seat_plate_and_scale_with_the_load() -> None:
     t, g = truck()
     s = strength(t, g, default_shop())
-    rows = [c for c in s.checks if "bent under coil" in c.what]
+    rows = [c for c in s.checks if "plate bent under the coil" in c.what]
     assert (
         {c.part for c in rows} == {"CS1.L", "CS1.R"}
         and all(c.must and 0.3 < c.utilisation < 1 for c in rows)
