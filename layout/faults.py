@@ -37,6 +37,26 @@ INCH_SIGN = re.compile(r'\d""')
 """An inch sign inside the quotes, which ends what was typed before its own quote does."""
 
 
+def as_typed(value: object) -> str:
+    """What was typed as its file has it: text as it stands, anything else in TOML.
+
+    >>> as_typed({"x": [-6, 1.5], "side": "left", "own": True})
+    '{ x = [-6, 1.5], side = "left", own = true }'
+    """
+    return value if isinstance(value, str) else _toml(value)
+
+
+def _toml(value: object) -> str:
+    """A value in TOML, a table on one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{word} = {_toml(own)}" for word, own in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    if isinstance(value, str):
+        return f'"{value}"'
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
 class Fault(NamedTuple):
     """One fault: where, what was typed, what is allowed, what to do."""
 

@@ -5,7 +5,6 @@ layout solves.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from .job.load import Job, read
 from .job.load import of_table as table_read
@@ -20,7 +19,7 @@ def load(path: Path, taped: str | None = None) -> Job:
     return read(path, names(), taped)
 
 
-def of_table(table: dict[str, Any], sha256: str = "") -> Job:
+def of_table(table: dict[str, object], sha256: str = "") -> Job:
     """The job of a parsed file, [fixed] by the names the layout solves.
 
     ``table``: the TOML tree; ``sha256``: of the file's bytes, empty where there is no file. Raises

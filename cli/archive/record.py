@@ -9,7 +9,7 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
-from typing import Any, NamedTuple, cast
+from typing import NamedTuple, cast
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.terms import Level
@@ -103,11 +103,13 @@ def read_record(raw: bytes, who: str, before: str, noun: str) -> Record:
 FOLLOWS = "follows what was changed"
 
 
-def _known(data: Any, who: str) -> RecordFacts:
+def _known(data: object, who: str) -> RecordFacts:
     """The facts of a record or event, once it has those every reader needs.
 
     Raises (ARCHIVE_DAMAGED) for a later format, KeyError or TypeError for what is neither.
     """
+    if not isinstance(data, dict):
+        raise TypeError("facts stand by name")
     if int(data.get("format", 0)) > FORMAT:
         raise damaged(
             who,

@@ -9,7 +9,6 @@ import json
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.reading import day
@@ -69,14 +68,14 @@ def take_remarks(store: Archive, path: Path) -> tuple[Record, list[dict[str, str
 
     A remark that stands there already is not entered again. Raises (COMMAND_LINE) with every fault.
     """
-    table = _table(path)
-    record = store.record(str(table["chassis"]), str(table["letter"]))
+    table, remarks = _said(path)
+    record = store.record(str(table.get("chassis", "")), str(table.get("letter", "")))
     known = set(subjects(record))
     faults: list[Fault] = []
     found: list[dict[str, str]] = []
-    for count, row in enumerate(table["remarks"], 1):
+    for count, row in enumerate(remarks, 1):
         faults += _faults(f"remark {count}", row, known)
-        if not faults:
+        if not faults and isinstance(row, Mapping):
             said = {word: str(row[word]).strip() for word in ("about", "remark", "by", "date")}
             found.append(
                 {
@@ -101,11 +100,11 @@ def take_remarks(store: Archive, path: Path) -> tuple[Record, list[dict[str, str
     return record, new
 
 
-def _table(path: Path) -> dict[str, Any]:
-    """The file as a table with its chassis, letter and list of remarks."""
+def _said(path: Path) -> tuple[dict[str, object], list[object]]:
+    """The file as a table with its chassis and letter, and its list of remarks."""
     says = "a file of remarks that a page from export --read-only saved"
     remedy = "have the remarks saved again in the page, and take the file as it came"
-    table: Any = None
+    table: object = None
     try:
         if path.stat().st_size <= MOST_BYTES:
             table = json.loads(path.read_bytes().decode("utf-8"))
@@ -118,7 +117,7 @@ def _table(path: Path) -> dict[str, Any]:
     rows = table.get("remarks")
     if not isinstance(rows, list) or not 1 <= len(rows) <= MOST:
         raise _refused(path, Fault("remarks", "", f"1 to {MOST} remarks", remedy))
-    return table
+    return table, rows
 
 
 def _refused(path: Path, fault: Fault) -> SoapstoneError:

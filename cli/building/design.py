@@ -105,13 +105,14 @@ def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
     these and not searched for again.
     """
     from ...parts.strength.growth import held
+    from ...parts.truck import pins
     from ...parts.truck.truck import design
     from ...parts.verdict.assumptions import assumptions
 
     made: list[Truck] = []
 
     def found() -> tuple[Strength, Mapping[str, Mapping[str, Choice]]]:
-        kept = held(solved, job.words, job.pins, job.chassis, shop)
+        kept = held(solved, job.words, pins.good(job.pins, shop), job.chassis, shop)
         made.append(kept.truck)
         strength = kept.strength._replace(
             grown=kept.grown,

@@ -37,6 +37,7 @@ def work_behind(given: Given) -> Json:
     """A truck designed for its loads with dials turned, against the one of the job file."""
     from ...layout.setout import solve
     from ...parts.strength.growth import held
+    from ...parts.truck import pins
     from ...parts.verdict.suppose import differs, whole
     from .design import designed
 
@@ -44,7 +45,8 @@ def work_behind(given: Given) -> Json:
     reader.read_in(given.system)
     was = _as_it_was(was_made)
     solved = solve(given.job)
-    made = held(solved, given.job.words, given.job.pins, given.job.chassis, given.shop)
+    pinned = pins.good(given.job.pins, given.shop)
+    made = held(solved, given.job.words, pinned, given.job.chassis, given.shop)
     strength = made.strength._replace(grown=made.grown)
     now = whole(given.job, solved, made.truck, strength, given.shop)
     changed = {

@@ -10,24 +10,23 @@ from ...layout.job.form import SCHEMA
 
 def schema_text() -> str:
     """The schema as JSON: of a job file where the file has [job], else of a shop's settings."""
-    from ...layout.job.schema import DIALECT, job_schema
-    from ...parts.stock.schema import shop_schema
+    from ...layout.job.schema import DIALECT, job_tables, readings
+    from ...parts.stock.schema import shop_tables
 
-    job, shop = job_schema(), shop_schema()
-    definitions = job.pop("definitions")
+    job, shop = job_tables(), shop_tables()
     schema = {
         "$schema": DIALECT,
         "title": "soapstone: a job file, or a shop's settings",
         "type": "object",
         # for editors that complete from here alone
         "properties": {
-            **dict.fromkeys(shop["properties"], True),
-            **dict.fromkeys(job["properties"], True),
+            **dict.fromkeys(shop, True),
+            **dict.fromkeys(job, True),
         },
         "if": {"required": ["job"]},
-        "then": {**job, "additionalProperties": False},
-        "else": {**shop, "additionalProperties": False},
-        "definitions": definitions,
+        "then": {"properties": job, "required": ["job"], "additionalProperties": False},
+        "else": {"properties": shop, "additionalProperties": False},
+        "definitions": readings(),
     }
     return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"
 

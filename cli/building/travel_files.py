@@ -31,6 +31,7 @@ def travel_files(build: Build) -> tuple[dict[str, bytes], list[Close]]:
 
     cycle, solved = build.travel, build.solved
     data = travel_report.as_json(cycle, solved, build.judged)
+    tables = travel_report.tables(cycle)
     close = [
         (
             " to ".join(map(called, gap.titles, (gap.one, gap.two))),
@@ -43,7 +44,7 @@ def travel_files(build: Build) -> tuple[dict[str, bytes], list[Close]]:
     ]
     made = {"travel.json": json_bytes(data)}
     for name, columns in COLUMNS.items():
-        made[f"schedule/{name}.csv"] = csv_bytes(data[name], columns)
+        made[f"schedule/{name}.csv"] = csv_bytes(tables[name], columns)
     made["sheet/travel.pdf"] = travel_pdf(
         chassis=build.chassis,
         date=build.date,

@@ -5,8 +5,8 @@ read again.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from ...layout import reader, units
 from ...layout.graph import Graph
@@ -112,15 +112,18 @@ def again_lines(solved: Graph) -> list[str]:
     return [f"{k}: behind {', '.join(map(str, keys))}" for k, _, keys in surety.take_again(solved)]
 
 
-def as_json(c: Cycle, solved: Graph, judged: Judged) -> dict[str, Any]:
+def tables(c: Cycle) -> dict[str, Sequence[Mapping[str, object]]]:
+    """The rows of travel.json that are a CSV too."""
+    return {"positions": position_rows(c), "limits": limit_rows(c), "gaps": gap_rows(c)}
+
+
+def as_json(c: Cycle, solved: Graph, judged: Judged) -> dict[str, object]:
     """travel.json: the truck's verdict first."""
     t = c.travel
     return {
         "verdict": judged.worst.value,
         "headline": judged.headline,
-        "positions": position_rows(c),
-        "limits": limit_rows(c),
-        "gaps": gap_rows(c),
+        **tables(c),
         "trims": list(c.trims),
         "spin": [
             {

@@ -48,6 +48,7 @@ def suppose(
     from ...layout.explain import parse_changes, solve, supposed
     from ...layout.setout import diagnoses
     from ...parts.strength.growth import held
+    from ...parts.truck import pins
     from ...parts.verdict.suppose import differs, whole
 
     job, changes = job_and_words(words)
@@ -55,7 +56,9 @@ def suppose(
     typed = parse_changes(found.job, changes)
     changed = supposed(found.job, typed)
     solved = solve(changed)
-    grown = held(solved, changed.words, changed.pins, changed.chassis, found.shop)
+    grown = held(
+        solved, changed.words, pins.good(changed.pins, found.shop), changed.chassis, found.shop
+    )
     strength = grown.strength._replace(grown=grown.grown)
     was = _whole(found)
     now = whole(changed, solved, grown.truck, strength, found.shop)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 
 from .. import units
-from ..faults import Fault
+from ..faults import Fault, as_typed
 from ..quantities import SIDE_OF, Key, Reading, Side
 from . import reading
 from .field import STATES
@@ -59,13 +59,15 @@ def read(
         field = f"fixed.{name[:80]}"
         if not kind:
             remedy = nearest(name, tuple(known))
-            faults.append(Fault(field, str(value)[:80], "a name that `solve` prints", remedy))
+            faults.append(Fault(field, as_typed(value)[:80], "a name that `solve` prints", remedy))
             continue
         if kind not in units.SHORT and kind != "count":
             remedy = (
                 "nobody can measure this one: give a length, an angle or a weight it follows from"
             )
-            faults.append(Fault(field, str(value)[:80], "a result with a unit of its own", remedy))
+            faults.append(
+                Fault(field, as_typed(value)[:80], "a result with a unit of its own", remedy)
+            )
             continue
         if sided and not (
             isinstance(value, dict) and value and set(value) <= {"left", "right", "both"}
@@ -74,7 +76,7 @@ def read(
                 "{left = .., right = ..} or {both = ..}",
                 "this one has two sides: say which",
             )
-            faults.append(Fault(field, str(value)[:80], allowed, remedy))
+            faults.append(Fault(field, as_typed(value)[:80], allowed, remedy))
             continue
         for side, typed in _by_side(value, sided):
             key = Key(name, side)
@@ -160,7 +162,7 @@ def _reading(
     except units.HeaderError:
         return None, []
     except units.UnitError as error:
-        return None, [Fault(name, str(value)[:80], allowed, str(error))]
+        return None, [Fault(name, as_typed(value)[:80], allowed, str(error))]
     if not low <= number <= high:
         remedy = "no truck has that: read it again, or leave it out and let it be solved"
         return None, [Fault(name, str(row["value"]), allowed, remedy)]

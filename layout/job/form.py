@@ -8,7 +8,6 @@ import json
 import re
 import tomllib
 from collections.abc import Collection, Iterable, Mapping
-from typing import Any
 
 from ..faults import Exit, Fault, SoapstoneError
 from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field
@@ -156,10 +155,10 @@ def has_line(text: str) -> frozenset[str]:
     return frozenset(field.name for field in FIELDS.values() if _has(table, text, field))
 
 
-def _without_empty_rows(text: str) -> dict[str, Any]:
+def _without_empty_rows(text: str) -> dict[str, object]:
     """What a text says, without its empty tables and rows."""
 
-    def said(value: Any) -> Any:
+    def said(value: object) -> object:
         if isinstance(value, list):
             return [own for own in map(said, value) if own not in ({}, [])]
         if isinstance(value, dict):
@@ -167,8 +166,8 @@ def _without_empty_rows(text: str) -> dict[str, Any]:
             return {word: own for word, own in rest.items() if own not in ({}, [])}
         return value
 
-    found = said(filled(tomllib.loads(text)))
-    return dict(found)
+    rest = {word: said(own) for word, own in filled(tomllib.loads(text)).items()}
+    return {word: own for word, own in rest.items() if own not in ({}, [])}
 
 
 def _home(field: Field, heads: Collection[str]) -> str:
@@ -182,11 +181,11 @@ def _home(field: Field, heads: Collection[str]) -> str:
     return max(near, key=len, default=field.table)
 
 
-def _has(table: Mapping[str, Any], text: str, field: Field) -> bool:
+def _has(table: Mapping[str, object], text: str, field: Field) -> bool:
     """Whether a job has a line for a field, filled in or not; of a list in every row, and where
     there is no row, one to fill in behind #.
     """
-    here: list[Any] = [table]
+    here: list[object] = [table]
     for word in field.name.split("."):
         if word != "*":
             found = [row.get(word) for row in here if isinstance(row, dict)]

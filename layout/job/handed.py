@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple, TypeAlias
 
-from ..faults import Exit, Fault, SoapstoneError
+from ..faults import Exit, Fault, SoapstoneError, as_typed
 from .field import STATES
 from .fields import field_of, nearest
 from .reading import day
@@ -163,10 +163,10 @@ class _Reader:
             remedy = "since this form was written; write a fresh form, and settle which one holds"
             yield Fault(path, f"{value}, where the job now says {now}", "one value", remedy)
         if not isinstance(value, str) or not isinstance(row.get("again", []), list):
-            yield Fault(path, str(value), "a reading as text", FRESH)
+            yield Fault(path, as_typed(value), "a reading as text", FRESH)
         if value and row.get("cannot"):
             remedy = "take one of them away on the phone"
-            yield Fault(path, str(value), "a reading, or why it cannot be measured", remedy)
+            yield Fault(path, as_typed(value), "a reading, or why it cannot be measured", remedy)
         photos = row.get("photos", [])
         if not isinstance(photos, list) or len(photos) > MOST_PHOTOS:
             yield Fault(f"{path} photos", "", f"up to {MOST_PHOTOS}", "leave some out")

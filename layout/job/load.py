@@ -10,10 +10,10 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from .. import units
-from ..faults import UNSEEN, Exit, Fault, SoapstoneError, no_toml
+from ..faults import UNSEEN, Exit, Fault, SoapstoneError, as_typed, no_toml
 from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
@@ -42,7 +42,7 @@ class Job(NamedTuple):
     readings: dict[Key, Reading]
     words: dict[str, str]
     counts: dict[str, int]
-    pins: dict[str, dict[str, Any]]
+    pins: dict[str, object]
     owed: tuple[Key, ...]
     sha256: str
     chassis: str
@@ -100,7 +100,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
     return of_table(table, results, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
 
 
-def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
+def of_table(table: dict[str, object], results: Results, sha256: str = "") -> Job:
     """The job of a parsed file.
 
     ``table``: the TOML tree; ``results``: what [fixed] may name; ``sha256``: of the file's bytes,
@@ -109,7 +109,7 @@ def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
     return _Loader(filled(table), results).job(sha256)
 
 
-def filled(table: dict[str, Any]) -> dict[str, Any]:
+def filled(table: dict[str, object]) -> dict[str, object]:
     """The tables without what was left empty: a form is filled in between its quotes, so that ""
     is a reading that nobody took yet. Rows of lists stay, empty or not.
 
@@ -117,7 +117,7 @@ def filled(table: dict[str, Any]) -> dict[str, Any]:
     {'axle': {'tube': {'left': 1}}}
     """
 
-    def kept(value: Any) -> Any:
+    def kept(value: object) -> object:
         if isinstance(value, list):
             return [kept(row) if isinstance(row, dict) else row for row in value]
         if not isinstance(value, dict) or not value:
@@ -138,7 +138,7 @@ def _is_line(value: object) -> bool:
 class _Loader:
     """Walks the tables once and gathers readings, words and faults."""
 
-    def __init__(self, table: dict[str, Any], results: Results) -> None:
+    def __init__(self, table: dict[str, object], results: Results) -> None:
         self.table = table
         self.results = results
         self.faults: list[Fault] = []
@@ -147,9 +147,10 @@ class _Loader:
         self.counts: dict[str, int] = {}
         self.both: set[str] = set()
         self.tools: dict[str, float] = {}
+        said = table.get("units")
         self.units = (
-            {key: typed for key, typed in table.get("units", {}).items() if isinstance(typed, str)}
-            if isinstance(table.get("units"), dict)
+            {key: typed for key, typed in said.items() if isinstance(typed, str)}
+            if isinstance(said, dict)
             else {}
         )
 
@@ -200,7 +201,7 @@ class _Loader:
             both=frozenset(self.both),
         )
 
-    def _table(self, path: str, rows: dict[str, Any]) -> None:
+    def _table(self, path: str, rows: dict[str, object]) -> None:
         for word, value in rows.items():
             name = f"{path}.{word}"
             if isinstance(value, list) and name in LISTS:
@@ -227,7 +228,7 @@ class _Loader:
             self._field(name, field, value)
 
     def _fault(self, field: str, typed: object, allowed: str, remedy: str) -> None:
-        self.faults.append(Fault(field, str(typed), allowed, remedy))
+        self.faults.append(Fault(field, as_typed(typed), allowed, remedy))
 
     def _field(self, name: str, field: Field, value: object) -> None:
         if field.is_word:
@@ -326,12 +327,14 @@ class _Loader:
                 says = f"the same as [pin.{family}] tube = {pinned!r}"
                 self._fault(name, self.words[name], says, "name the tube in one place")
 
-    def _pins(self) -> dict[str, Any]:
+    def _pins(self) -> dict[str, object]:
         """[pin], with the tubes that [arms] names by their stock key."""
-        pins = dict(self.table.get("pin", {}))
+        table = self.table.get("pin", {})
+        pins: dict[str, object] = dict(table) if isinstance(table, dict) else {}
         for name, family in STOCK.items():
-            if name in self.words and isinstance(pins.get(family, {}), dict):
-                pins[family] = {"tube": self.words[name], **pins.get(family, {})}
+            own = pins.get(family, {})
+            if name in self.words and isinstance(own, dict):
+                pins[family] = {"tube": self.words[name], **own}
         return pins
 
     def _tools(self) -> None:

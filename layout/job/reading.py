@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 
 from .. import units
-from ..faults import Fault
+from ..faults import Fault, as_typed
 from ..quantities import SIDE_OF, Key, Reading
 from .field import STATES, Field
 
@@ -123,9 +123,9 @@ def read(
     except units.HeaderError:
         return None, []
     except units.UnitError as error:
-        return None, [Fault(str(key), str(value), allowed, str(error))]
+        return None, [Fault(str(key), as_typed(value), allowed, str(error))]
     if any(not field.low <= number <= field.high for number in numbers):
-        return None, [Fault(str(key), str(value), allowed, field.remedy)]
+        return None, [Fault(str(key), as_typed(value), allowed, field.remedy)]
     if half < 0 or half > field.high - field.low:
         return None, [_too_unsure(key, field, table["plus_minus"])]
     mean = sum(numbers) / len(numbers)
@@ -149,7 +149,7 @@ def _too_unsure(key: Key, field: Field, typed: object) -> Fault:
     """A plus-minus that is below zero or wider than what the field may be."""
     says = f"0 .. {units.show(field.high - field.low, field.kind)}"
     remedy = "say by how much the reading may be out, either way"
-    return Fault(f"{key} plus_minus", str(typed), says, remedy)
+    return Fault(f"{key} plus_minus", as_typed(typed), says, remedy)
 
 
 def _apart(

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Any
 
 from .. import units
 from ..units.table import TABLE
@@ -17,7 +16,7 @@ from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES
 from .load import LEAST_WORDS, MOST_WORDS, OVERRIDES
 from .reading import MOST_REPEATS, WORDS
 
-Schema = dict[str, Any]
+Schema = dict[str, object]
 DIALECT = "http://json-schema.org/draft-07/schema#"
 SIGN = "[-+\u2212\u2013\u2010\u2011]?"
 DIGITS = "0-9.\u00bc-\u00be\u2153-\u215e"
@@ -27,9 +26,9 @@ DAY = r"^(?:\d{4}-\d{2}-\d{2})?$"
 OBJECT: Schema = {"type": "object", "additionalProperties": False}
 
 
-def job_schema() -> Schema:
-    """The schema of a job file's tables: ``properties``, ``required`` and ``definitions``."""
-    tables: Schema = {name: _table(f"{name}.", name) for name in TABLES}
+def job_tables() -> dict[str, Schema]:
+    """The schema of each table of a job file."""
+    tables = {name: _table(f"{name}.", name) for name in TABLES}
     tables["job"] = {**tables["job"], "required": ["chassis"]}
     tables |= {name: {"type": "object"} for name in OTHER_TABLES}
     tables["override"] = {
@@ -44,11 +43,12 @@ def job_schema() -> Schema:
             for name, says in OVERRIDES.items()
         },
     }
-    return {
-        "properties": tables,
-        "required": ["job"],
-        "definitions": {kind: _reading(kind) for kind in (*TABLE, "count")},
-    }
+    return tables
+
+
+def readings() -> dict[str, Schema]:
+    """What may be typed for a reading of each kind, as the tables refer to it."""
+    return {kind: _reading(kind) for kind in (*TABLE, "count")}
 
 
 def _line() -> Schema:
@@ -100,19 +100,16 @@ def _one(field: Field) -> Schema:
     bare = {"type": "number", "minimum": low, "maximum": high}
     text = {"$ref": f"#/definitions/{field.kind}"}
     state = ["any", *STATES] if field.state == "any" else [field.state]
-    table = {
-        **OBJECT,
-        "required": ["value"],
-        "properties": {
-            "value": {"anyOf": [bare, text]},
-            "plus_minus": {"anyOf": [{"type": "number", "minimum": 0}, text]},
-            "again": {"type": "array", "items": {"anyOf": [bare, text]}, "maxItems": MOST_REPEATS},
-            "state": {"enum": state},
-            "by": {"type": "string"},
-            "date": {"type": "string", "pattern": DAY},
-        },
+    words: Schema = {
+        "value": {"anyOf": [bare, text]},
+        "plus_minus": {"anyOf": [{"type": "number", "minimum": 0}, text]},
+        "again": {"type": "array", "items": {"anyOf": [bare, text]}, "maxItems": MOST_REPEATS},
+        "state": {"enum": state},
+        "by": {"type": "string"},
+        "date": {"type": "string", "pattern": DAY},
     }
-    assert set(table["properties"]) == set(WORDS), "as a reading is read"
+    assert set(words) == set(WORDS), "as a reading is read"
+    table = {**OBJECT, "required": ["value"], "properties": words}
     return {"anyOf": [bare, text, table]}
 
 

@@ -16,7 +16,6 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import SIDE_OF
@@ -95,19 +94,21 @@ def _toml(value: object) -> str:
     return _text(value if isinstance(value, str | int | float) else str(value))
 
 
-def overlaid(table: dict[str, Any], taped: Mapping[str, object]) -> dict[str, Any]:
+def overlaid(table: dict[str, object], taped: Mapping[str, object]) -> dict[str, object]:
     """The job's tables with taped readings set into them; rows of lists are added as far as they
     are named.
     """
     whole = copy.deepcopy(table)
     for path, value in taped.items():
-        here: Any = whole
+        here: object = whole
         *steps, last = path.split(".")
         for number, word in enumerate(steps):
             if word.isdigit() and isinstance(here, list):
                 here += [{} for _ in range(len(here), min(int(word), MAX_ROWS))]
                 here = here[int(word) - 1] if 1 <= int(word) <= len(here) else {}
                 continue
+            if not isinstance(here, dict):
+                break
             following = [*steps, last][number + 1]
             found = here.get(word)
             if not isinstance(found, dict | list):

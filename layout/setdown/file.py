@@ -7,7 +7,6 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError, no_toml
@@ -77,7 +76,7 @@ def blank(truck: SetdownTruck, chassis: str) -> str:
     return "\n".join(rows) + "\n"
 
 
-def _table(path: Path) -> dict[str, Any]:
+def _table(path: Path) -> dict[str, object]:
     """The file as TOML; SoapstoneError where there is none or it is no TOML."""
     try:
         text = path.read_bytes()

@@ -16,9 +16,9 @@ TEXT: Schema = {"type": "string", "pattern": "^[^\\n]*$"}
 MANY: Schema = {"type": "array", "minItems": 1, "items": LENGTH}
 
 
-def shop_schema() -> Schema:
-    """The schema of a shop file's tables: ``properties``."""
-    found: Schema = {}
+def shop_tables() -> dict[str, Schema]:
+    """The schema of each table of a shop file."""
+    found: dict[str, Schema] = {}
     for name, words in TABLES.items():
         row: Schema = {
             "type": "object",
@@ -32,7 +32,7 @@ def shop_schema() -> Schema:
             found[name] = {"type": "array", "items": row}
         else:
             found[name] = row
-    return {"properties": found}
+    return found
 
 
 def _word(table: str, word: str) -> Schema:

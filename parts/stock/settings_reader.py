@@ -6,10 +6,9 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
-from typing import Any
 
 from ...layout import units
-from ...layout.faults import Fault
+from ...layout.faults import Fault, as_typed
 from .tables import rows as table_rows
 
 Tables = Mapping[str, tuple[str, ...]]
@@ -29,7 +28,7 @@ class SettingsReader:
     number means in it, "in" or "mm".
     """
 
-    def __init__(self, table: Mapping[str, Any], tables: Tables) -> None:
+    def __init__(self, table: Mapping[str, object], tables: Tables) -> None:
         self.table, self.tables, self.faults = table, tables, list[Fault]()
         for name, content in table.items():
             if name not in tables:
@@ -50,9 +49,9 @@ class SettingsReader:
 
     def fault(self, field: str, typed: object, allowed: str, remedy: str) -> None:
         """Keep one thing that is wrong."""
-        self.faults.append(Fault(field, str(typed), allowed, remedy))
+        self.faults.append(Fault(field, as_typed(typed), allowed, remedy))
 
-    def get(self, table: str, word: str, default: Any) -> Any:
+    def get(self, table: str, word: str, default: object) -> object:
         """What is typed, or the default."""
         found = self.table.get(table, {})
         return found.get(word, default) if isinstance(found, dict) else default
@@ -106,8 +105,8 @@ class SettingsReader:
             return low
         return float(typed)
 
-    def rows(self, table: str) -> list[dict[str, Any]]:
-        """Rows of a list table that can be read, in the file's order.
+    def rows(self, table: str) -> list[tuple[str, dict[str, object]]]:
+        """Keys and rows of a list table that can be read, in the file's order.
 
         Every row has its key and every word its table wants, and keys do not repeat; a row that
         has not is a fault and left out. Empty, after a fault, for what is no list of tables.
@@ -117,7 +116,7 @@ class SettingsReader:
             allowed = f"rows, each under [[{table}]]"
             self.fault(f"[{table}]", "", allowed, "write it with double brackets")
             return []
-        good: dict[str, dict[str, Any]] = {}
+        good: dict[str, dict[str, object]] = {}
         for number, row in enumerate(found, 1):
             key = row.get("key")
             if not isinstance(key, str) or not _is_key(key) or key in good:
@@ -132,7 +131,7 @@ class SettingsReader:
                 self.fault(f"{table}.{number}", key, allowed, "add what is missing")
                 continue
             good[key] = row
-        return list(good.values())
+        return list(good.items())
 
     def steel(self, field: str, name: object) -> str:
         """A steel of the table; its first after a fault."""

@@ -113,7 +113,7 @@ class _ShopReader(SettingsReader):
     def plates(self) -> tuple[PlateOnHand, ...]:
         """Plates of the file, thinnest first."""
         made = []
-        for number, row in enumerate(self.rows("plate"), 1):
+        for number, (key, row) in enumerate(self.rows("plate"), 1):
             nominal = self.length(f"plate.{number}.thickness", row["thickness"], 0.03, 2)
             measured = nominal
             if "measured" in row:
@@ -127,7 +127,7 @@ class _ShopReader(SettingsReader):
                 )
             made.append(
                 PlateOnHand(
-                    key=row["key"],
+                    key=key,
                     thickness=nominal,
                     measured=measured,
                     steel=self.steel(f"plate.{number}.steel", row["steel"]),
@@ -139,21 +139,21 @@ class _ShopReader(SettingsReader):
     def tubes(self) -> tuple[TubeOnHand, ...]:
         """Tubes of the file."""
         made = []
-        for number, row in enumerate(self.rows("tube"), 1):
+        for number, (key, row) in enumerate(self.rows("tube"), 1):
             od = self.length(f"tube.{number}.od", row["od"], 0.25, 8)
             wall = self.length(f"tube.{number}.wall", row["wall"], 0.03, 2)
             if 2 * wall >= od:
                 says = "less than half the outside diameter"
                 self.fault(f"tube.{number}.wall", row["wall"], says, "measure again")
             steel = self.steel(f"tube.{number}.steel", row["steel"])
-            made.append(TubeOnHand(key=row["key"], od=od, wall=wall, steel=steel))
+            made.append(TubeOnHand(key=key, od=od, wall=wall, steel=steel))
         return tuple(made)
 
     def _prices(self) -> dict[str, float]:
         return {
-            row["key"]: self.number(f"{table}.{row['key']}.price", row["price"], 0, 1000)
+            key: self.number(f"{table}.{key}.price", row["price"], 0, 1000)
             for table in ("plate", "tube")
-            for row in self.rows(table)
+            for key, row in self.rows(table)
             if "price" in row
         }
 
@@ -192,9 +192,10 @@ class _ShopReader(SettingsReader):
         """Sheets and remnants of plates that are in stock."""
         known = tuple(plate.key for plate in plates)
         made = []
-        for i, row in enumerate(self.rows("sheet"), 1):
-            if row["plate"] not in known:
-                remedy = nearest(str(row["plate"]), known)
+        for i, (key, row) in enumerate(self.rows("sheet"), 1):
+            plate = str(row["plate"])
+            if plate not in known:
+                remedy = nearest(plate, known)
                 self.fault(f"sheet.{i}.plate", row["plate"], " | ".join(known), remedy)
                 continue
             width, length = sorted(
@@ -203,8 +204,8 @@ class _ShopReader(SettingsReader):
             count = self.number(f"sheet.{i}.count", row.get("count", 0), 0, 1000)
             made.append(
                 SheetOnHand(
-                    stock=row["plate"],
-                    name=row["key"],
+                    stock=plate,
+                    name=key,
                     width=width,
                     length=length,
                     quantity=int(count),

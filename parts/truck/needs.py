@@ -2,10 +2,10 @@
 not made, and of what is held under load every field without which there are no loads, since
 nothing of it is cut before.
 
-They are kept in ``needs.csv`` beside this file, so that asking what is still needed does not design
-a truck. ``python -m soapstone.parts.truck.needs`` writes it again: it takes the fields out of the
-invented trucks one by one and sees what is still made. Tests hold it against trucks that have only
-what it names.
+They are kept beside each family, ``coil_seat.needs.csv`` for ``coil_seat.py``, so that asking what
+is still needed neither loads a family nor designs a truck. ``python -m
+soapstone.parts.truck.needs`` writes them again: it takes the fields out of the invented trucks one
+by one and sees what is still made. Tests hold them against trucks that have only what they name.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..model.codes import side_of
 from ..model.terms import Word
@@ -25,11 +25,11 @@ from ..model.terms import Word
 if TYPE_CHECKING:
     from .truck import Truck
 
-KEPT = Path(__file__).with_name("needs.csv")
-COLUMNS = ("code", "title", "cut", "fields")
+BESIDE = Path(__file__).parents[1] / "pieces"
+ENDING = ".needs.csv"
 INVENTED = ("demo", "demo_uneven")
 """Trucks of ``layout/data`` that are tried."""
-TomlTable = dict[str, Any]
+TomlTable = dict[str, object]
 """Tables of a job file, as TOML gives them."""
 
 
@@ -54,20 +54,17 @@ class Needs(NamedTuple):
 
 @cache
 def kept() -> tuple[Needs, ...]:
-    """Every family in the order they are built, as the file beside this one says, and what its
-    fields ask for where they say another word than the invented trucks: of a channel, which way it
-    opens.
+    """Every family in the order of their files, as the file beside it says, and what its fields ask
+    for where they say another word than the invented trucks: of a channel, which way it opens.
     """
-    with KEPT.open(encoding="utf-8", newline="") as file:
-        return tuple(
-            Needs(
-                row["code"],
-                row["title"],
-                Cut(row["cut"]),
-                _with_asked(frozenset(row["fields"].split())),
-            )
-            for row in csv.DictReader(file)
-        )
+    return tuple(map(_read, sorted(BESIDE.glob(f"*{ENDING}"))))
+
+
+def _read(path: Path) -> Needs:
+    """A family's file: its code, title and when it is cut, then a line a field."""
+    with path.open(encoding="utf-8", newline="") as file:
+        (code, title, cut), *fields = csv.reader(file)
+    return Needs(code, title, Cut(cut), _with_asked(frozenset(name for (name,) in fields)))
 
 
 def _with_asked(names: frozenset[str]) -> frozenset[str]:
@@ -89,12 +86,12 @@ def first_fields() -> frozenset[str]:
     return frozenset().union(*(row.fields for row in kept() if row.cut is Cut.FIRST))
 
 
-def as_csv(rows: Iterable[Needs]) -> str:
-    """The file's text."""
+def as_csv(row: Needs) -> str:
+    """The text of a family's file."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    writer.writerows((row.code, row.title, row.cut, " ".join(sorted(row.fields))) for row in rows)
+    writer.writerow((row.code, row.title, row.cut))
+    writer.writerows((name,) for name in sorted(row.fields))
     return out.getvalue()
 
 
@@ -143,11 +140,15 @@ def made(table: TomlTable) -> tuple[Truck, bool]:
     from ...layout.job_file import of_table
     from ...layout.loads.basis import missing_for_loads
     from ...layout.setout import solve
+    from ..stock import default_shop
+    from . import pins
     from .truck import design
 
     job = of_table(table)
     solved = solve(job)
-    return design(solved, job.words, job.pins, job.chassis), not missing_for_loads(solved.values)
+    return design(
+        solved, job.words, pins.good(job.pins, default_shop()), job.chassis
+    ), not missing_for_loads(solved.values)
 
 
 def places(truck: Truck) -> Mapping[str, int]:
@@ -158,8 +159,8 @@ def places(truck: Truck) -> Mapping[str, int]:
     }
 
 
-def of_the_invented() -> tuple[Needs, ...]:
-    """What the invented trucks of ``layout/data`` rest on; a minute or two."""
+def of_the_invented() -> dict[str, Needs]:
+    """What each family's file makes of the invented trucks of ``layout/data``; a minute or two."""
     from ...layout.job.fields import FIELDS
     from ..model.terms import Role
     from .truck import families
@@ -190,11 +191,19 @@ def of_the_invented() -> tuple[Needs, ...]:
         ports = [makers[port] for port in by_name[name].needs if port in makers]
         found[name] |= set().union(*(found[maker] for maker in ports))
     when = {**dict.fromkeys(first, Cut.FIRST), **dict.fromkeys(never, Cut.NEVER)}
-    return tuple(
-        Needs(family.code, family.title, when.get(name, Cut.THEN), frozenset(found[name]))
+    return {
+        name: Needs(family.code, family.title, when.get(name, Cut.THEN), frozenset(found[name]))
         for name, family in by_name.items()
-    )
+    }
+
+
+def write(rows: Mapping[str, Needs]) -> None:
+    """The files of these families, and no file of a family that is no more."""
+    for path in BESIDE.glob(f"*{ENDING}"):
+        path.unlink()
+    for name, row in rows.items():
+        (BESIDE / f"{name}{ENDING}").write_text(as_csv(row), encoding="utf-8")
 
 
 if __name__ == "__main__":
-    KEPT.write_text(as_csv(of_the_invented()), encoding="utf-8")
+    write(of_the_invented())

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 
 from ...layout import units
-from ...layout.faults import Fault
+from ...layout.faults import Fault, as_typed
 from ...layout.job.fields import nearest
 from .. import stock
 from ..design.weld_size import LARGEST, USUAL, WELD
@@ -80,7 +80,7 @@ def faults(
     for name, row in pins.items():
         if name not in names or not isinstance(row, dict):
             allowed = "a table of sizes, under the name of a part's family"
-            found.append(Fault(f"pin.{name}"[:80], str(row), allowed, nearest(name, names)))
+            found.append(Fault(f"pin.{name}"[:80], as_typed(row), allowed, nearest(name, names)))
             continue
         found += _of_family(name, known[name], row, shop, sized)
     return found
@@ -98,7 +98,7 @@ def _of_family(
         field = f"pin.{name}.{word}"[:80]
         if word not in variables:
             remedy = f"the {family.title}: no such size to pin"
-            yield Fault(field, str(typed), " | ".join(variables), remedy)
+            yield Fault(field, as_typed(typed), " | ".join(variables), remedy)
             continue
         variable = variables[word]
         values = tuple(variable.values(shop))
@@ -116,7 +116,10 @@ def _of_family(
             " | ".join(_shown(variable, value) for value in values) or "nothing in stock serves"
         )
         yield Fault(
-            field, str(typed), allowed, f"{_reason(family, variable, typed, values, shop)}{left}"
+            field,
+            as_typed(typed),
+            allowed,
+            f"{_reason(family, variable, typed, values, shop)}{left}",
         )
 
 

@@ -20,6 +20,7 @@ from ..model.numbering import numbered_bolts, numbered_welds, stage_of
 from ..stock import Shop
 from ..strength.result import Strength
 from ..truck import fasteners
+from ..truck.pins import good
 from ..truck.truck import Truck, design, families
 from ..words import names
 from ..words.numbers import ruled, tape, worded
@@ -138,7 +139,7 @@ def _part(asked: Grounds, part: Part) -> Iterator[str]:
 
 def _sizes(asked: Grounds, name: str, family: Family, who: str, pick: Pick) -> Iterator[str]:
     """Every size of a family that is bought: who says it, or why the next lighter does not do."""
-    pins = asked.job.pins.get(name) or {}
+    pins = good(asked.job.pins, asked.shop).get(name, {})
     for variable in family.variables:
         if variable.unit not in STOCK or variable.name not in pick.chosen:
             continue

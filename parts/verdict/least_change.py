@@ -17,6 +17,7 @@ from ...layout.setout import solve
 from ...layout.units import IN
 from ..model.family import Choice
 from ..stock import Shop, default_shop
+from ..truck import pins
 from ..truck.needs import kept
 from ..truck.truck import Truck, design
 
@@ -56,7 +57,7 @@ def ways(job: Job, shop: Shop, truck: Truck, who: str) -> list[PassingChange]:
             continue
         values = {key: job.readings[key].value + step for key in keys}
         changed = supposed(job, values)
-        made = design(solve(changed), job.words, job.pins, job.chassis, shop)
+        made = design(solve(changed), job.words, pins.good(job.pins, shop), job.chassis, shop)
         if _as_good(truck, made, who):
             fields.add(name)
             found.append(_way(job, keys, values))
@@ -113,7 +114,7 @@ def _stock(job: Job, shop: Shop, truck: Truck, who: str) -> PassingChange | None
         plates=tuple(sorted(plates.values(), key=lambda plate: plate.thickness)),
         tubes=tuple(tubes.values()),
     )
-    made = design(solve(job), job.words, job.pins, job.chassis, more)
+    made = design(solve(job), job.words, pins.good(job.pins, more), job.chassis, more)
     if not _as_good(truck, made, who):
         return None
     picked: Mapping[str, Choice] = made.picks[who.rpartition(" ")[2]].chosen

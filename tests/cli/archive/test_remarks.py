@@ -84,9 +84,10 @@ def test_a_file_of_something_else_is_refused(
 ) -> None:
     with pytest.raises(SoapstoneError):
         remarks.take_remarks(store, saved(tmp_path / "r.json", ROW, **facts))
-    (tmp_path / "none.json").write_text("[" * 100_000)
-    with pytest.raises(SoapstoneError):
-        remarks.take_remarks(store, tmp_path / "none.json")
+    for other in ("[" * 100_000, json.dumps({remarks.MARK: 1, "remarks": [ROW]})):
+        (tmp_path / "none.json").write_text(other)
+        with pytest.raises(SoapstoneError):
+            remarks.take_remarks(store, tmp_path / "none.json")
     assert not events(store)
 
 

@@ -62,6 +62,7 @@ def faults(tmp_path: Path, old: str, new: str) -> list[str]:
     ("old", "new", "says"),
     [
         ("rate = 225", "rate = 225\nraet = 3", "spring.rate"),
+        ("rate = 225", "rate = 225\nraet = { left = [3], on = true }", "{ left = [3], on = true }"),
         ("rate = 225", 'rate = "225 mm"', "spring.rate"),
         ("wall = { both = 0.1575 }", "wall = { both = -0.1575 }", "frame.station.1.wall"),
         ("rate = 225", "rate = nan", "spring.rate"),

@@ -1,15 +1,17 @@
-"""What each family rests on is kept in a file: it says what is made of trucks that have only that,
-and what is not made of trucks that lack one of it.
+"""What each family rests on is kept in a file beside it: it says what is made of trucks that have
+only that, and what is not made of trucks that lack one of it.
 """
 
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 from soapstone.layout.job.fields import FIELDS, is_second_way
 from soapstone.layout.job.walk import STOPS, stop_of, walked
 from soapstone.parts.model.terms import Role
+from soapstone.parts.truck import needs
 from soapstone.parts.truck.needs import (
     INVENTED,
     Cut,
@@ -38,12 +40,19 @@ def names(code: str) -> list[str]:
 
 
 def test_every_family_has_its_row_and_says_when_it_is_cut() -> None:
-    assert [(row.code, row.title) for row in ROWS] == [(f.code, f.title) for _, f in families()], (
-        "run python -m soapstone.parts.truck.needs, which writes needs.csv again"
-    )
+    assert [(row.code, row.title) for row in ROWS] == [
+        (family.code, family.title) for _, family in sorted(families())
+    ], "run python -m soapstone.parts.truck.needs, which writes the file beside each family again"
     assert {row.code for row in ROWS if row.cut is Cut.FIRST} == families_of(Role.FIRST_CUT)
     assert {row.code for row in ROWS if row.cut is Cut.NEVER} == families_of(Role.TRUCK)
     assert all(row.fields <= set(FIELDS) for row in ROWS)
+
+
+def test_what_is_written_is_read_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(needs, "BESIDE", tmp_path)
+    (tmp_path / "gone.needs.csv").write_text("GO,gone,then\n")
+    needs.write({f"family_{number:02}": row for number, row in enumerate(ROWS)})
+    assert needs.kept.__wrapped__() == ROWS
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row.code}-{row.title}")
