@@ -40,7 +40,7 @@ class Designed(NamedTuple):
         assumed = [(str(own), sorted(own.parts)) for own in self.strength.assumed]
         said = self.strength.grown, self.strength.ways, assumed
         return Cache().value(
-            key_of("travel and verdict", *inputs(self.job, self.shop), sizes, said),
+            key_of("travel and verdict", *worked_from(self.job, self.shop), sizes, said),
             lambda: look(self.job, self.solved, self.truck, self.shop, self.strength, say),
         )
 
@@ -121,7 +121,7 @@ def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
         )
         return strength, kept.sizes
 
-    strength, sizes = Cache().value(key_of("design", *inputs(job, shop)), found)
+    strength, sizes = Cache().value(key_of("design", *worked_from(job, shop)), found)
     truck = made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
     return SizedTruck(truck, strength, sizes)
 
@@ -131,6 +131,14 @@ def inputs(job: Job, shop: Shop) -> tuple[object, ...]:
     from ...layout import reader
 
     return job._replace(sha256="", both=frozenset()), sorted(job.both), shop, reader.reader()
+
+
+def worked_from(job: Job, shop: Shop) -> tuple[object, ...]:
+    """What sizes, rows and verdict are worked from: a second truck with the same readings is not
+    worked again, nor one that was given another title.
+    """
+    words = {name: word for name, word in job.words.items() if not name.startswith("job.")}
+    return inputs(job._replace(words=words, chassis=""), shop)
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:

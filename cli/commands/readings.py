@@ -25,8 +25,6 @@ if TYPE_CHECKING:
 PLACE = 30
 EVERY = "all"
 """What --add takes beside the code of a part."""
-MARKS = ("_class", "steel")
-"""How the fields end that say what steel something is of."""
 
 
 def _schema(path: Path | None) -> None:
@@ -241,7 +239,12 @@ def _add(job: Path, codes: Sequence[str]) -> None:
     names = fields.union(*(row.fields for row in rows))
     if any(every):
         names |= {pattern(key.name) for key in got.owed}
-        names |= {name for name in FIELDS if name.endswith(MARKS)}
+        # something is assumed, or cannot be checked, without those that nobody asks for
+        names |= {
+            field.name
+            for field in FIELDS.values()
+            if not field.needed and field.table not in ("job", "units")
+        }
     # without the mark of a bolt or the steel of a tube the least in use is taken
     names |= {f"{name}_class" for name in names if f"{name}_class" in FIELDS}
     text, new = with_fields(

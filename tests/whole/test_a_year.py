@@ -15,27 +15,6 @@ from soapstone.parts.truck.needs import tables
 from typed import soapstone
 
 WHO = ("--by", "the owner", "--date", "2026-02-01")
-MORE = (
-    "frame.bolt_class",
-    "frame.measuring_width",
-    "axle.lower_ear",
-    "driveline.mount.foot",
-    "driveline.mount.slot",
-    "track_bar.wall",
-    "arms.lower_bush",
-    "arms.upper_bush",
-    "arms.bush_max",
-    "arms.tube_steel",
-    "arms.upper_tube_steel",
-    "axle.tire",
-    "steering.lock",
-    "travel.cg_height",
-    "travel.brake_front",
-    "spring.truck_weight",
-    "spring.pad_wedge",
-    "wanted.belly_limit",
-)
-"""What the build says was assumed, or could not be looked at, and the shop then reads."""
 
 
 class Shop:
@@ -111,7 +90,6 @@ def surveyed(shop: Shop) -> None:
         if soapstone("readings", "T1.toml", cwd=shop.folder).returncode == 0:
             break
     shop.types("readings", "T1.toml", "--add", "all")
-    shop.types("readings", "T1.toml", *(word for name in MORE for word in ("--add", name)))
     shop.fills("T1.toml")
     job = shop.folder / "T1.toml"
     job.write_text(job.read_text().replace("#[[frame.hole]]", f"{holes()}\n#[[frame.hole]]", 1))

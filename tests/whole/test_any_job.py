@@ -27,7 +27,7 @@ class Drawn:
 
 
 @settings(
-    max_examples=24,
+    max_examples=16,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -4,17 +4,22 @@ put into it.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 from forms import filled
-from soapstone.layout.job.fields import FIELDS
+from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.job.form import blank_job, with_fields
 from soapstone.layout.job.load import filled as read
 from soapstone.layout.job_file import load
+from soapstone.layout.setout import solve
+from soapstone.parts.stock import default_shop
 from soapstone.parts.truck.needs import kept, tables
+from soapstone.parts.verdict.assumptions import assumptions
+from trucks import job as demo
 from typed import DEMO, run, soapstone
 
 WISHES = 8
@@ -82,6 +87,24 @@ def test_a_step_frees_what_it_says(tmp_path: Path) -> None:
     again = job.read_bytes()
     assert "has a line for everything" in run("readings", str(job), "--add", code)
     assert job.read_bytes() == again
+
+
+def test_with_every_line_added_nothing_assumed_lacks_its_line(tmp_path: Path) -> None:
+    """What would take the place of something assumed where the demo's readings that are not asked
+    for are left out.
+    """
+    job = tmp_path / "T1.toml"
+    run("new", "T1", "--out", str(job))
+    run("readings", str(job), "--add", "all")
+    typed = tomllib.loads(job.read_text())
+    bare = {key: row for key, row in demo().readings.items() if FIELDS[pattern(key.name)].needed}
+    words = {name: word for name, word in demo().words.items() if FIELDS[pattern(name)].needed}
+    short = demo()._replace(readings=bare, words=words)
+    assumed = assumptions(short, solve(short), None, None, default_shop())
+    said = re.findall(r"[a-z_.]+", " ".join(own.instead for own in assumed))
+    asked = set(said) & set(FIELDS)
+    assert len(asked) > 25 and "arms.lower_bush_radial" in asked
+    assert not [name for name in asked if not there(typed, name)]
 
 
 def there(at: Any, name: str) -> bool:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from pathlib import Path
 
 import pytest
+from built_jobs import made
 from typed import DEMO, soapstone
 
 
@@ -272,13 +274,11 @@ def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
     assert "mend that line" in soapstone("correct", str(job)).stderr
 
 
-def test_travel_stands_in_the_build(tmp_path: Path) -> None:
+def test_travel_stands_in_the_build() -> None:
     from pypdf import PdfReader
 
-    got = soapstone("demo", "--out", str(tmp_path))
-    assert got.returncode == 0, got.stderr
-    draft = tmp_path / "DEMO1" / "draft"
-    data = json.loads((draft / "travel.json").read_text())
+    draft = made("demo").files
+    data = json.loads(draft["travel.json"])
     row = next(
         r for r in data["positions"] if r["place"] == "full bump" and r["key"] == "caster.left"
     )
@@ -298,7 +298,7 @@ def test_travel_stands_in_the_build(tmp_path: Path) -> None:
         and data["limits"]
         and data["answers"]
     )
-    pages = [p.extract_text() for p in PdfReader(draft / "sheet" / "travel.pdf").pages]
+    pages = [p.extract_text() for p in PdfReader(io.BytesIO(draft["sheet/travel.pdf"])).pages]
     assert (
         "Where the pivots go" in pages[0]
         and any("Read again, best first" in page for page in pages)

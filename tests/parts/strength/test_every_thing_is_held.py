@@ -5,13 +5,13 @@ whose it is; a family that says nothing of its loads is found out.
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
+from built_jobs import typed_mm
 from designs import designed_of
-from metric import metric_job, metric_shop
 from soapstone.layout.graph import Graph
+from soapstone.layout.reader import System, reading_in
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.hold import Whose
 from soapstone.parts.model.numbering import numbered_bolts
@@ -40,15 +40,15 @@ def things(made: Truck) -> set[str]:
     }
 
 
-def in_mm(folder: Path) -> tuple[Truck, Graph, Shop]:
-    job, shop = metric_job(), metric_shop(folder)
-    made = designed_of(job, shop)
-    return made.truck, made.solved, shop
+def in_mm() -> tuple[Truck, Graph, Shop]:
+    with reading_in(System.METRIC):
+        made = designed_of(*typed_mm())
+    return made.truck, made.solved, made.shop
 
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven", "mm"])
-def test_everything_is_held_or_listed(name: str, tmp_path: Path) -> None:
-    made, solved, shop = in_mm(tmp_path) if name == "mm" else (*truck(name), default_shop())
+def test_everything_is_held_or_listed(name: str) -> None:
+    made, solved, shop = in_mm() if name == "mm" else (*truck(name), default_shop())
     found = strength(made, solved, shop)
     known = coverage(made, found)
     every = things(made)
