@@ -239,11 +239,12 @@ def _add(job: Path, codes: Sequence[str]) -> None:
     names = fields.union(*(row.fields for row in rows))
     if any(every):
         names |= {pattern(key.name) for key in got.owed}
-        # something is assumed, or cannot be checked, without those that nobody asks for
+        # something is assumed, or cannot be checked, without those that nobody has to say
         names |= {
             field.name
             for field in FIELDS.values()
-            if not field.needed and field.table not in ("job", "units")
+            if (not field.needed or field.default is not None)
+            and field.table not in ("job", "units")
         }
     # without the mark of a bolt or the steel of a tube the least in use is taken
     names |= {f"{name}_class" for name in names if f"{name}_class" in FIELDS}

@@ -104,6 +104,8 @@ def test_with_every_line_added_nothing_assumed_lacks_its_line(tmp_path: Path) ->
     said = re.findall(r"[a-z_.]+", " ".join(own.instead for own in assumed))
     asked = set(said) & set(FIELDS)
     assert len(asked) > 25 and "arms.lower_bush_radial" in asked
+    taken = {key.name for key, row in demo().readings.items() if row.assumed}
+    asked |= {pattern(name) for name in taken}
     assert not [name for name in asked if not there(typed, name)]
 
 
