@@ -27,6 +27,9 @@ def said() -> None:
         print("\r\033[K", end="", file=sys.stderr, flush=True)
 
 
+WHY_FAILS = "why it fails, and what would do"
+
+
 def then(*words: str | Path, why: str = "") -> None:
     """What to do next, as it is typed; to the error stream, so that what a command prints can be
     taken by another.

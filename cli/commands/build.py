@@ -9,7 +9,7 @@ import typer
 
 from ...layout.faults import Exit
 from ..options import JobFile, NoCache, Out, ShopFile
-from ..screen import then
+from ..screen import WHY_FAILS, then
 
 PLACE = 90
 
@@ -66,5 +66,7 @@ def _once(job: Path, out: Path, shop: Path | None) -> None:
     judged = make_draft(job, out, shop, f"soapstone check {job} --all")
     if judged.exit_code == Exit.READINGS_OWED:
         then("readings", job, why="cut what lies in cut/now; for the rest")
+    elif judged.first_failing:
+        then("explain", job, judged.first_failing, why=WHY_FAILS)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)

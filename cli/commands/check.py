@@ -16,7 +16,7 @@ from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
 from ..building.design import Designed, designed
 from ..options import AsJson, JobFile, NoCache, ShopFile
-from ..screen import said, say, then
+from ..screen import WHY_FAILS, said, say, then
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check
@@ -109,6 +109,8 @@ def check(
     for one in strength.grown:
         print(f"made larger for its loads: {sentence(str(one))}", file=sys.stderr)
     if judged.exit_code:
+        if judged.first_failing:
+            then("explain", job, judged.first_failing, why=WHY_FAILS)
         raise typer.Exit(judged.exit_code)
     then("build", job)
 

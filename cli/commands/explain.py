@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -81,6 +81,8 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
     faults = []
     for name in typed:
         told = because(asked, name) if is_asked(name) else []
+        if told and ":" not in name:
+            told[0] += _clear(asked, code_of(name))
         told = told or _instead(asked, code_of(name)[:2])
         told = told or family(asked.truck, code_of(name))
         rows |= {lines[0].partition(":")[0]: lines for lines in told}
@@ -92,6 +94,22 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     return rows
+
+
+def _clear(asked: Grounds, code: str) -> Iterator[str]:
+    """Of a part that stands in another, what it stands in and the nearest change with which the two
+    stand clear.
+    """
+    from ...parts.verdict.apart import MOST_TRIED, clear, overlapping
+
+    for found in overlapping(asked.truck, asked.shop, asked.solved.values, code)[:1]:
+        say(f"looking for what stands clear: {MOST_TRIED} changes at most")
+        near = clear(asked.job, asked.shop, asked.truck, found)
+        said()
+        yield f"  {sentence(str(found))}"
+        yield from (f"  they stand clear with {way.says}" for way in near)
+        if not near:
+            yield "  no single change of a choice was found with which they stand clear"
 
 
 def _instead(asked: Grounds, letters: str) -> list[list[str]]:

@@ -103,6 +103,14 @@ class Judged:
         text = "; ".join(said) or "everything that was read is within its limits"
         return text[0].upper() + text[1:] + "."
 
+    @property
+    def first_failing(self) -> str:
+        """Code of the first part that fails, its side left out, or the letters of one that cannot
+        be made; empty where none does.
+        """
+        rows = (row for row in self.findings if row.verdict is Verdict.FAILS)
+        return next((row.id.partition(".")[0] for row in rows if row.kind == "part"), "")
+
     def _of(self, verdict: Verdict) -> Sequence[Finding]:
         return [finding for finding in self.findings if finding.verdict is verdict]
 

@@ -49,7 +49,7 @@ def ways(job: Job, shop: Shop, truck: Truck, who: str) -> list[PassingChange]:
     fields: set[str] = set()
     if stock := _stock(job, shop, truck, who):
         found.append(stock)
-    for tried, (keys, step) in enumerate(_moves(job, who)):
+    for tried, (keys, step) in enumerate(moves(job, _letters(who))):
         if tried >= MOST_TRIED or len(found) >= ENOUGH:
             break
         name = keys[0].name
@@ -60,7 +60,7 @@ def ways(job: Job, shop: Shop, truck: Truck, who: str) -> list[PassingChange]:
         made = design(solve(changed), job.words, pins.good(job.pins, shop), job.chassis, shop)
         if _as_good(truck, made, who):
             fields.add(name)
-            found.append(_way(job, keys, values))
+            found.append(way(job, keys, values))
     return found
 
 
@@ -70,11 +70,10 @@ def _as_good(before: Truck, now: Truck, who: str) -> bool:
     return who not in lost and lost <= {*before.failed, *before.behind, *before.waiting}
 
 
-def _moves(job: Job, who: str) -> Iterator[tuple[tuple[Key, ...], float]]:
-    """Every choice and wish a family rests on with a step, the least steps first, both sides of the
-    truck alike.
+def moves(job: Job, code: str) -> Iterator[tuple[tuple[Key, ...], float]]:
+    """Every choice and wish the parts of two letters rest on with a step, the least steps first,
+    both sides of the truck alike.
     """
-    code = who.rpartition(" ")[2].partition(".")[0]
     rests = set().union(*(row.fields for row in kept() if row.code == code))
     free = [
         (FIELDS[pattern(name)].role != "wanted", name)
@@ -89,12 +88,13 @@ def _moves(job: Job, who: str) -> Iterator[tuple[tuple[Key, ...], float]]:
             field = FIELDS[pattern(name)]
             keys = tuple(key for key in job.readings if key.name == name)
             for step in STEPS[field.kind][turn : turn + 1]:
-                for way in (step, -step):
-                    if all(field.low <= job.readings[k].value + way <= field.high for k in keys):
-                        yield keys, way
+                for move in (step, -step):
+                    if all(field.low <= job.readings[k].value + move <= field.high for k in keys):
+                        yield keys, move
 
 
-def _way(job: Job, keys: tuple[Key, ...], values: Mapping[Key, float]) -> PassingChange:
+def way(job: Job, keys: tuple[Key, ...], values: Mapping[Key, float]) -> PassingChange:
+    """A field that is moved, in words."""
     field = FIELDS[pattern(keys[0].name)]
     was, now = (
         units.show(value, field.kind) for value in (job.readings[keys[0]].value, values[keys[0]])
@@ -124,10 +124,11 @@ def _stock(job: Job, shop: Shop, truck: Truck, who: str) -> PassingChange | None
     )
 
 
+def _letters(who: str) -> str:
+    """The letters of a family and side such as "transmission pad XP.C"."""
+    return who.rpartition(" ")[2].partition(".")[0]
+
+
 def failed_of(truck: Truck, code: str) -> Mapping[str, str]:
     """Families and sides of a code that cannot be made, with why."""
-    return {
-        who: why
-        for who, why in truck.failed.items()
-        if who.rpartition(" ")[2].partition(".")[0] == code
-    }
+    return {who: why for who, why in truck.failed.items() if _letters(who) == code}
