@@ -128,7 +128,8 @@ class Family(NamedTuple):
     members by what rooms above ask for, by their codes (the family's own for all it makes);
     ``steels``: its tubes whose steel the job names; ``shares``: what its members' codes begin with
     where that is another family's ``code``, for the shop calls both one thing (a crossmember's tube
-    and its stubs, a track bar's two ends).
+    and its stubs, a track bar's two ends); ``otherwise(made)``: of the truck as it is made what
+    helps where no size in stock does, "" where nothing is known to.
     """
 
     code: str
@@ -146,6 +147,7 @@ class Family(NamedTuple):
     roles: Mapping[Role, tuple[str, ...]] = {}
     steels: tuple[SteelOf, ...] = ()
     shares: str = ""
+    otherwise: Callable[[Assembly], str] = lambda made: ""
 
     @property
     def letters(self) -> str:

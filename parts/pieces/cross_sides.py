@@ -94,6 +94,16 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
+def otherwise(made: Assembly) -> str:
+    """What a foot that is welded for want of holes would need to be bolted."""
+    if any(member.code.startswith("XS9") for member in made.members):
+        return ""
+    return (
+        "its foot is welded to the rail for want of holes in its bottom: bolted up through two of"
+        " them, read as holes for the crossmember, it takes about half of this off the side bolts"
+    )
+
+
 FAMILY = Family(
     code="XS",
     title="crossmember side plates",
@@ -114,4 +124,5 @@ FAMILY = Family(
     build=build,
     sheet="crossmember side",
     roles={Role.BOTTOM_HOLES: ("XS",)},
+    otherwise=otherwise,
 )

@@ -6,6 +6,7 @@ An unknown key is a KeyError that lists the known ones.
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
@@ -113,6 +114,19 @@ def bolt(key: str) -> Thread:
     (16.0, 157.0)
     """
     return known("bolt", key, _bolts())
+
+
+def bolt_over(least: float, like: float) -> str:
+    """What a bolt of at least ``least`` mm is called that is of the kind of one of ``like`` mm,
+    inch or metric; empty where the table has none so large.
+
+    >>> bolt_over(17.0, 12.7), bolt_over(17.0, 12.0), bolt_over(100.0, 12.0)
+    ('3/4 in', 'M18', '')
+    """
+    inch = any(math.isclose(size.d, like) for size in map(_inch, rows("threads")))
+    table = [(size.d, size.key) for size in _bolts().values() if inch == (size.key[0] != "M")]
+    found = min((row for row in table if row[0] >= least), default=(0.0, ""))[1]
+    return f"{found.partition('-')[0]} in" if inch and found else found.partition("x")[0]
 
 
 @cache

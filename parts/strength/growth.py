@@ -109,7 +109,11 @@ def _passing(search: GrowthSearch, state: Grown) -> Grown:
         for family, f, parts in _families_of(state.truck, fails):
             way = search.way(state.truck, Sought(family, f, PASSES))
             if way is None:
-                ways |= {part: _nothing(f, fails[part], search, family) for part in parts}
+                other = f.otherwise(state.truck.assembly)
+                ways |= {
+                    part: _nothing(f, fails[part], search, family) + (f"; {other}" if other else "")
+                    for part in parts
+                }
             elif search.pinned(way) or len(state.grown) >= TURNS:
                 ways |= dict.fromkeys(parts, f"with {way.pin} it passes ({way.use:.2f} used)")
             else:

@@ -7,6 +7,7 @@ import math
 from ...layout import reader
 from ..design.sizing import Check
 from ..rules import all_clauses
+from ..stock.tables import bolt_over
 from ..words.numbers import finely
 
 OFFERED = {
@@ -40,11 +41,17 @@ def passing(row: Check, of: float = 1.0) -> str:
         times = _least(row, (name,), MOST, of) if given > 0 else None
         if times is not None:
             size = given * times
-            shown = reader.measure(size, "stress") if name.endswith("MPa") else finely(size)
-            ways.append(f"with {words.format(shown)}")
+            ways.append(f"with {words.format(_shown(name, size, given))}")
     if row.case:
         ways.append(f"with {math.floor(100 * share(row, of))} % of that load")
     return ", or ".join(ways)
+
+
+def _shown(name: str, size: float, given: float) -> str:
+    """A number as the shop can have it: the next bolt there is, else as it came out."""
+    if name == "d_mm":
+        return bolt_over(size, given) or finely(size)
+    return reader.measure(size, "stress") if name.endswith("MPa") else finely(size)
 
 
 def share(row: Check, of: float = 1.0) -> float:

@@ -10,6 +10,7 @@ from soapstone.layout.loads.cases import CASES, both_hands
 from soapstone.layout.loads.forces import forces
 from soapstone.layout.quantities import Key
 from soapstone.layout.units import IN
+from soapstone.parts.pieces import cross_sides
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.coverage import coverage
 from soapstone.parts.strength.result import strength
@@ -76,6 +77,8 @@ def test_a_welded_foot_takes_what_turns_about_the_side_bolts() -> None:
         for f in forces(solved.values, both_hands(CASES))
     ]
     assert not couple.any()
+    assert "for want of holes" in cross_sides.FAMILY.otherwise(made.assembly)
+    assert cross_sides.FAMILY.otherwise(truck()[0].assembly) == ""
     assert abs(turning) == pytest.approx(max(map(abs, every)), rel=1e-3)
 
 
