@@ -5,6 +5,7 @@ so.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -181,8 +182,14 @@ def _numbered(log: Log, kind: str) -> list[DocBlock]:
     )
     return [
         Words("How many", [count, f"Not entered under this revision: {_listed(owed)}."]),
-        _table("As entered", kind.removesuffix("s"), value, rows),
+        _table("As entered", kind.removesuffix("s"), value, _together(rows)),
     ]
+
+
+def _together(rows: Sequence[Entered]) -> list[Entered]:
+    """Neighbors of which the same was entered, as one row under their numbers."""
+    alike = itertools.groupby(rows, key=lambda row: row[1:])
+    return [Entered(", ".join(ranges([row.what for row in own])), *said) for said, own in alike]
 
 
 def _listed(numbers: Sequence[str]) -> str:

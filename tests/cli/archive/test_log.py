@@ -87,6 +87,20 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
         assert "not an approval" in text
 
 
+def test_welds_of_which_the_same_was_entered_stand_together() -> None:
+    """Every number once, under what was entered of it."""
+    third = {**FIRST, "welds": {"CS1.L": [f"W{number}" for number in range(1, 10)]}}
+    laid = [
+        {"kind": "weld", "what": f"W{n}", "value": "undercut" if n == 5 else "sound"}
+        for n in range(1, 9)
+    ]
+    events = [{"kind": "entered", **WHO, "rows": laid}]
+    found = log.files(log_sheets.gathered(third, None, [(third, events)], Level.FINAL), HEAD)
+    said = words(found["log/weld-log.pdf"])
+    for row in ("W1-W4 sound", "W5 undercut", "W6-W8 sound", "revision: W9"):
+        assert row in said, (row, said)
+
+
 def test_nothing_entered_says_so() -> None:
     found = log.files(log_sheets.gathered(FIRST, None, [(FIRST, [])], Level.TACK), HEAD)
     sheets = {p: words(x) for p, x in found.items()}
@@ -96,7 +110,8 @@ def test_nothing_entered_says_so() -> None:
 
 
 def test_a_stamp_is_on_every_page_and_always_the_same() -> None:
-    rows = [(SECOND, EVENTS_B * 60)]
+    passes = [{**EVENTS_B[0], "note": f"dressed {count} times"} for count in range(60)]
+    rows = [(SECOND, passes)]
     long = log.files(log_sheets.gathered(SECOND, BUILT, rows, Level.FINAL), HEAD)[
         "log/weld-log.pdf"
     ]
