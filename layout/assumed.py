@@ -20,6 +20,11 @@ class Assumed(NamedTuple):
     moves: str
     parts: frozenset[str] = frozenset()
 
+    @property
+    def taken(self) -> str:
+        """What is said of it at the very reading that nobody took."""
+        return f"taken as {self.value}; moves {self.moves}"
+
     def __str__(self) -> str:
         """The line that sheets and screen print."""
         return f"ASSUMED: {self.what} {self.value}, instead of {self.instead}; moves {self.moves}"

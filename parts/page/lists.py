@@ -175,9 +175,12 @@ def _check_row(check: Check, say: Say) -> ListRow:
 
 
 def readings(judged: Judged, shown: PageContents, say: Say) -> str:
-    """Every reading as taken, those still needed first."""
+    """Every reading as taken; first what is said of some: still needed, assumed."""
     owed = [
-        ListRow("needed", (safe(say(finding.title)), safe(say(finding.reason))))
+        ListRow(
+            "needed" if finding.verdict is Verdict.WAITS else finding.verdict.value,
+            (safe(say(finding.title)), safe(say(finding.reason))),
+        )
         for finding in judged.findings
         if finding.kind == "reading" and finding.verdict is not Verdict.OK
     ]

@@ -14,6 +14,7 @@ from ...layout.loads.basis import load_basis
 from ...layout.loads.forces import Forces
 from ...layout.quantities import Key
 from .. import stock
+from ..design import drilling
 from ..model.assembly import Bolt, Weld
 from ..model.body import Plate, Tube
 from ..model.codes import is_rail, side_of
@@ -219,14 +220,21 @@ class Work:
         return np.asarray(span / np.linalg.norm(span))
 
     def middle(self, bolt: Bolt) -> Array:
-        """Where a bolt's joint has its middle, (3,) mm, truck axes: half of what its ears span."""
-        along = np.array(bolt.along)
-        at = [
-            float((np.array(self.members[code].place.origin) - np.array(bolt.at)) @ along)
-            for code in bolt.through
-            if code in self.members
-        ]
-        return np.asarray(np.array(bolt.at) + along * (sum(at) / len(at) if at else 0.0))
+        """Where a bolt's joint has its middle, (3,) mm, truck axes: half of what its ears span, the
+        bolt's own place where it passes none.
+
+        What it clamps between them, a sleeve or a joint, has no say in it.
+        """
+        at, along = np.array(bolt.at), np.array(bolt.along)
+        ends: list[float] = []
+        for code in bolt.through:
+            if code in self.parts and isinstance(self.members[code].body, Plate):
+                thick = self.plate(code).thick
+                face = drilling.face(self.members[code], bolt, thick)
+                normal = np.array(face.z)
+                start = float((np.array(face.origin) - at) @ normal / (along @ normal))
+                ends += [start, start + float(thick / (along @ normal))]
+        return np.asarray(at + along * ((min(ends) + max(ends)) / 2 if ends else 0.0))
 
 
 def _welds_of(welds: Iterable[Weld]) -> Mapping[str, tuple[Weld, ...]]:

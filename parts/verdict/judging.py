@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout import reader
+from ...layout.assumed import Assumed
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
@@ -390,7 +391,8 @@ def _assumed(book: Book, truck: Truck, assumed: Sequence[object]) -> None:
             verdict is Verdict.ASSUMED for verdict, _ in book.notes.get(("reading", reading), ())
         ):
             # counted there, as `readings` and `solve` count it
-            book.note("reading", reading, Verdict.ASSUMED, words)
+            taken = assumption.taken if isinstance(assumption, Assumed) else words
+            book.note("reading", reading, Verdict.ASSUMED, taken)
         else:
             book.note("truck", words, Verdict.ASSUMED, "", words)
         touched: frozenset[str] = getattr(assumption, "parts", frozenset())
