@@ -39,9 +39,14 @@ LAID_IN = {
 }
 """The stage of the job that each step belongs to."""
 WELDED_OUT = "Stage 7, weld"
+HOW_READ = "How the steps are read"
 HOW = (
     "Heavy: what this step puts in. Thin: what stands there already. Ringed numbers are items of"
     " the table below, W is a weld, B a bolt."
+)
+HOW_WELDED = (
+    "Heavy: what was tacked and is welded out here. Thin: what stands round it. Ringed numbers are"
+    " the items named under the picture, W is a weld of the table below."
 )
 OTHER = {"L": "R", "R": "L"}
 
@@ -71,7 +76,7 @@ def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
         for stage, welds in rows:
             mine = found.setdefault(stage, [])
             number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
-            pictures = shown(look, facts.chassis, welds)
+            pictures = shown(look, facts.chassis, ("W" if welds else "B") if late else "WB")
             mine.append(PacketStep(number, step, pictures, late and welds))
     return found
 
@@ -85,10 +90,16 @@ def docs(facts: Facts, placed: Placed, every: Mapping[str, Sequence[PacketStep]]
             stage,
             "the welder" if stage == WELDED_OUT else "the fitter",
             (),
-            [Words("", [HOW, *_letters(facts, placed, rows)]), *_blocks(facts, placed, rows)],
+            [_how(facts, placed, stage, rows), *_blocks(facts, placed, rows)],
         )
         for stage, rows in every.items()
     ]
+
+
+def _how(facts: Facts, placed: Placed, stage: str, rows: Sequence[PacketStep]) -> Words:
+    """How the pictures of a stage and the letters of its welds are read."""
+    pictures = HOW_WELDED if stage == WELDED_OUT else HOW
+    return Words(HOW_READ, [pictures, *_letters(facts, placed, rows)])
 
 
 def _letters(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> list[str]:
@@ -109,20 +120,43 @@ def _blocks(facts: Facts, placed: Placed, rows: Sequence[PacketStep]) -> Iterato
         step = each.step
         welds, bolts = welds_of(placed, step), bolts_of(placed, step)
         both = "; right is left mirrored" if step.group.both else ""
-        yield Words(f"Step {each.number}  {step.name}{both}. Drawing {step.number}", [])
-        yield Drawn(each.shown.sheet, SIZE)
+        heading = f"Step {each.number}  {named(placed, step)}{both}. Drawing {step.number},"
+        yield Words(f"{heading} {step.group.sheet}", [])
+        yield Drawn(each.shown.sheet, each.shown.sheet.size or SIZE)
         if each.shown.hidden:
             yield Words("", [f"Out of sight: {', '.join(each.shown.hidden)}."])
+        if unlisted := _unlisted(placed, each):
+            yield Words("", [f"Items: {unlisted}."])
         if each.laid:
             yield weld_table(facts, welds)
             continue
-        if each.step.group.members:
+        if new_in(placed, step):
             yield _parts(facts, placed, each)
         if bolts:
             yield bolt_table(facts, bolts)
         if welds:
             tacked = step.stage is Stage.SET_DOWN
             yield _tacks(facts, welds) if tacked else weld_table(facts, welds)
+
+
+def named(placed: Placed, step: AssemblyStep) -> str:
+    """What a step is called: the families of what it puts in or works on, with their side."""
+    codes = [member.code for member in step.group.members]
+    families = filter(None, map(placed.truck.family_of, codes))
+    sides = {code.rpartition(".")[2] for code in codes}
+    side = "" if step.group.both or len(sides) > 1 else names.SIDES.get(next(iter(sides), ""), "")
+    called = " and ".join(dict.fromkeys(family.title for family in families))
+    return f"{called}, {side}" if side else called
+
+
+def _unlisted(placed: Placed, each: PacketStep) -> str:
+    """The items of a picture by number and part that no row of the step's table names."""
+    listed = set() if each.laid else set(new_in(placed, each.step))
+    return "; ".join(
+        f"{item.number} {', '.join(map(names.part, item.codes))}"
+        for item in each.shown.items
+        if not listed & set(item.codes)
+    )
 
 
 def members_of(placed: Placed, step: AssemblyStep) -> list[Member]:
@@ -171,10 +205,10 @@ def _parts(facts: Facts, placed: Placed, each: PacketStep) -> Table:
         "",
         (
             ("item", 0.045),
-            ("part", 0.1),
-            ("name", 0.225),
-            ("where", 0.46),
-            ("may still move", 0.12),
+            ("part", 0.095),
+            ("name", 0.21),
+            ("where", 0.455),
+            ("may still move", 0.145),
             ("done", 0.05),
         ),
         [

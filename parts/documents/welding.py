@@ -136,14 +136,14 @@ def weld_table(facts: Facts, welds: Mapping[str, Weld]) -> Table:
     return Table(
         "",
         (
-            ("weld", 0.065),
-            ("what to what", 0.345),
-            ("size", 0.22),
-            (unit("length"), 0.05),
-            ("tacks", 0.08),
-            ("care", 0.08),
-            ("laid by, date", 0.1),
-            ("looked at", 0.08),
+            ("weld", 0.05),
+            ("what to what", 0.325),
+            ("size", 0.252),
+            (unit("length"), 0.047),
+            ("tacks", 0.068),
+            ("care", 0.07),
+            ("laid by, date", 0.105),
+            ("looked at", 0.083),
         ),
         [(*row[:4], *row[5:8], "") for row in _weld_rows(facts, welds)],
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,8 @@ from .groups import Placed, SheetGroup
 from .pictures import Picture
 
 Sight = NDArray[np.bool_]
+Lettered = Literal["WB", "W", "B"]
+"""What is numbered beside items: welds, bolts, or both."""
 DEPTH, LEAST_DEPTH = 0.35, 1.0
 """Of a weld's leg, how far into its bead it is pointed at; and at least, mm."""
 END_ON = 0.99
@@ -131,11 +133,10 @@ class Sights:
             self.known[direction.words] = ~self.looked.hides(direction.view, self.every)
         return self.known[direction.words]
 
-    def spots(self, views: Sequence[Direction], welds: bool = True) -> dict[str, Spot]:
-        """Every bolt, and every weld unless they are not asked for, in the view it is best seen
-        in.
-        """
-        return (self.welds(views) if welds else {}) | self._bolts(views)
+    def spots(self, views: Sequence[Direction], letters: Lettered = "WB") -> dict[str, Spot]:
+        """Every weld and bolt, or either alone, in the view it is best seen in."""
+        welds = self.welds(views) if "W" in letters else {}
+        return welds | (self._bolts(views) if "B" in letters else {})
 
     def welds(self, views: Sequence[Direction]) -> dict[str, Spot]:
         """Every weld, in the view it is best seen in."""

@@ -22,13 +22,15 @@ from .directions import SLANTED, Direction, every_way, pictorial_ways
 from .exploded import Aslant
 from .groups import Placed, SheetGroup
 from .lists import Item, items
-from .marks import Sights, Spot, item_spots, unseen
+from .marks import Lettered, Sights, Spot, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
 
 MOST = 3
 """Pictures a step has at most."""
 SIZE = (532.0, 176.0)
-"""Points of the strip of pictures."""
+"""Points of the strip of pictures, at most as high."""
+BARE = 4.0
+"""Points left above and below what is drawn on it."""
 BESIDE, ABOVE = 52.0, 18.0
 """Points round a picture for what is lettered."""
 MANY = 16
@@ -219,14 +221,16 @@ class StepLook:
         return {members[piece.solid].code for piece in self.looked.look(way.view, 0, asked)}
 
 
-def shown(look: StepLook, chassis: str, welds: bool = True) -> StepPictures:
-    """The pictures of a step; ``welds``: with the numbers of its welds."""
+def shown(look: StepLook, chassis: str, letters: Lettered = "WB") -> StepPictures:
+    """The pictures of a step; ``letters``: what is numbered on them beside its items. It is drawn
+    apart only where its bolts are numbered.
+    """
     step = look.step
-    group = step.group if welds else step.group._replace(welds={})
+    group = step.group if "W" in letters else step.group._replace(welds={})
     rows = tuple(items(look.placed, group, chassis))
-    pictures, spots = _pictures(look, rows, welds)
+    pictures, spots = _pictures(look, rows, letters)
     best = _marked(pictures, rows, spots)
-    if len(pictures) < MOST and look.apart:
+    if "B" in letters and len(pictures) < MOST and look.apart:
         more = _marked([*pictures, look.apart], rows, spots)
         best = best if len(more[1]) > len(best[1]) else more
     sheet = Sheet(step.name, SIZE)
@@ -238,16 +242,29 @@ def shown(look: StepLook, chassis: str, welds: bool = True) -> StepPictures:
             for tip in each.arrows:
                 sheet.head(tip)
             sheet.texts += each.texts
-    return StepPictures(sheet, rows, best[1], tuple(unseen(spots)))
+    return StepPictures(_trimmed(sheet), rows, best[1], tuple(unseen(spots)))
+
+
+def _trimmed(sheet: Sheet) -> Sheet:
+    """The pictures on a strip no higher than they are."""
+    heights = [y for line in sheet.lines for _, y in line.points]
+    heights += [y for text in sheet.texts for y in (text.at[1], text.at[1] + text.size)]
+    low, high = min(heights) - BARE, max(heights) + BARE
+    trimmed = Sheet(sheet.title, (SIZE[0], high - low))
+    trimmed.lines = [
+        line._replace(points=tuple((x, y - low) for x, y in line.points)) for line in sheet.lines
+    ]
+    trimmed.texts = [text._replace(at=(text.at[0], text.at[1] - low)) for text in sheet.texts]
+    return trimmed
 
 
 def _pictures(
-    look: StepLook, rows: Sequence[Item], welds: bool
+    look: StepLook, rows: Sequence[Item], letters: Lettered
 ) -> tuple[list[Picture], dict[str, Spot]]:
     """The pictures of a step, one more where it takes it to see every item; and where its welds
     and bolts are to be pointed at.
     """
-    views, more, spots = _views(look, welds)
+    views, more, spots = _views(look, letters)
     pictures = [look.picture(each) for each in views]
     while len(pictures) < MOST and (lost := _lost(pictures, rows)) and more:
         codes = {code for item in lost for code in item.codes}
@@ -286,7 +303,7 @@ def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[Item]:
 Looks = tuple[list[Direction], list[Direction], dict[str, Spot]]
 
 
-def _views(look: StepLook, welds: bool) -> Looks:
+def _views(look: StepLook, letters: Lettered) -> Looks:
     """From where a step is looked at: first where most welds and bolts are in sight, then from
     where more are; what other ways there are; and where each is to be pointed at.
     """
@@ -298,7 +315,7 @@ def _views(look: StepLook, welds: bool) -> Looks:
         open_to = ways if chosen else ways[:SLANTED]
         best, found, least = 0, spots, math.inf
         for index, way in enumerate(open_to):
-            each = sights.spots([*chosen, way], welds)
+            each = sights.spots([*chosen, way], letters)
             if len(unseen(each)) < least:
                 best, found, least = index, each, len(unseen(each))
             if not least:
