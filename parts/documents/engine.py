@@ -6,6 +6,7 @@ wrapped, never cut; a heading row stands on every page of its table.
 from __future__ import annotations
 
 import io
+import itertools
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
 
@@ -87,19 +88,58 @@ class Doc(NamedTuple):
     blocks: Sequence[DocBlock]
 
 
+SHORT = 0.36
+"""Share of a page below which the last of several is short, a third and a row."""
+SPACED = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 1.03, 1.06, 1.09, 1.12)
+"""How a document whose last page is short is spaced, tried in turn: its lines, the room between
+them and its pictures as shares of what is usual.
+"""
+
+
 def render(docs: Sequence[Doc], head: PageHead, counted: bool = True) -> bytes:
-    """The documents in order as one PDF, each with its bookmark; same documents, same bytes.
-    ``counted``: with each one's page n of m; a packet counts its pages itself.
+    """The documents in order as one PDF, each with its bookmark; same documents, same bytes. One
+    that would end in a nearly empty page is spaced closer or wider. ``counted``: with each one's
+    page n of m; a packet counts its pages itself.
 
     ValueError for a paper nobody knows.
     """
-    from reportlab.platypus import BaseDocTemplate, NextPageTemplate, PageBreak
-
     if head.paper not in PAPERS:
         raise ValueError(f"no paper {head.paper!r}: {', '.join(PAPERS)}")
+    spaced = [1.0] * len(docs)
+    made, filled = _built(docs, head, counted, spaced)
+    short = [at for at, pages in enumerate(filled) if _short(pages)]
+    if not short:
+        return made
+    for at in short:
+        tried = ((each, _built([docs[at]], head, counted, [each])[1][0]) for each in SPACED)
+        spaced[at] = next((each for each, pages in tried if not _short(pages)), 1.0)
+    return _built(docs, head, counted, spaced)[0]
+
+
+def _short(pages: Sequence[float]) -> bool:
+    """Whether the last of several pages is nearly empty; ``pages``: how full each is, 0 to 1."""
+    return len(pages) > 1 and pages[-1] < SHORT
+
+
+def _built(
+    docs: Sequence[Doc], head: PageHead, counted: bool, spaced: Sequence[float]
+) -> tuple[bytes, list[list[float]]]:
+    """The PDF, and how full each page of each document is, 0 to 1; ``spaced``: as
+    ``SPACED`` says, of each.
+    """
+    from reportlab.platypus import BaseDocTemplate, NextPageTemplate, PageBreak
+
     size = PAPERS[head.paper]
+    filled: list[list[float]] = [[] for _ in docs]
+
+    class Book(BaseDocTemplate):  # type: ignore[misc]  # the PDF library has no types
+        def afterPage(self) -> None:  # noqa: N802  # the template's own name for it
+            frame, called = self.frame, self.pageTemplate.id
+            used = (frame._y2 - frame._y) / (frame._y2 - frame._y1)
+            filled[int(called[1:])].append(1.0 if called[0] == "x" else used)
+
     out = io.BytesIO()
-    book = BaseDocTemplate(
+    book = Book(
         out,
         pagesize=size,
         leftMargin=MARGIN,
@@ -118,9 +158,9 @@ def render(docs: Sequence[Doc], head: PageHead, counted: bool = True) -> bytes:
         book.addPageTemplates(_page_templates(index, head, doc, size))
         kind = "x" if _bare(doc) else "d"
         flow += [NextPageTemplate(f"{kind}{index}"), *([PageBreak()] if index else [])]
-        flow += _flow(doc, size, f"d{index}", f"x{index}")
+        flow += _flow(doc, size, index, spaced[index])
     book.build(flow, canvasmaker=_counting(counted))
-    return out.getvalue()
+    return out.getvalue(), filled
 
 
 def _page_templates(
@@ -191,67 +231,76 @@ class _Style(TypedDict, total=False):
     splitLongWords: int
 
 
-def _style(name: str, size: float, **more: Unpack[_Style]) -> ParagraphStyle:
+LEADING, LEAST_LEADING = 1.22, 1.08
+"""Line to line over the size of the letters, and at least."""
+
+
+def _style(name: str, size: float, spaced: float, **more: Unpack[_Style]) -> ParagraphStyle:
     from reportlab.lib.styles import ParagraphStyle
 
     font, set_at = face(size, more.pop("bold", False))
-    return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=1.22 * size, **more)
+    leading = max(LEADING * spaced, LEAST_LEADING) * size
+    return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=leading, **more)
 
 
-def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flowable]:
-    """The document as the flow its pages are filled from.
+def _flow(doc: Doc, size: tuple[float, float], index: int, spaced: float) -> list[Flowable]:
+    """The ``index``-th document as the flow its pages are filled from, spaced as asked."""
+    from reportlab.platypus import CondPageBreak, NextPageTemplate, PageBreak, Spacer
 
-    ``own``, ``bare``: its page with head and foot, and the bare one that exact pictures stand on.
-    """
-    from reportlab.platypus import NextPageTemplate, PageBreak, Spacer
-
+    own, bare = f"d{index}", f"x{index}"
     wide = size[0] - 2 * MARGIN
     flow: list[Flowable] = []
     if doc.cautions:
-        rows = [_para(said, _style("caution", 8.5)) for said in doc.cautions]
+        rows = [_para(said, _style("caution", 8.5, spaced)) for said in doc.cautions]
         flow += [_boxed(rows, wide), Spacer(1, 6)]
     on_bare, begun = False, not _bare(doc)
-    for block in doc.blocks:
+    for block, following in itertools.zip_longest(doc.blocks, doc.blocks[1:]):
         if isinstance(block, Drawn) and block.exact:
             flow += [NextPageTemplate(bare), PageBreak()] if begun else []
-            flow.append(_flowable(block, size))
+            flow.append(_flowable(block, size, 1.0))
             begun = on_bare = True
             continue
         if on_bare:
             flow += [NextPageTemplate(own), PageBreak()]
             on_bare = False
         if isinstance(block, Drawn):
-            flow += [_flowable(block, (wide, size[1] - 140)), Spacer(1, 4)]
-        else:
-            flow += _written(block, wide)
+            flow += [_flowable(block, (wide, size[1] - 140), spaced), Spacer(1, 4)]
+            continue
+        if isinstance(following, Drawn) and not following.exact:
+            flow.append(CondPageBreak(BEGUN + spaced * following.size[1]))
+        flow += _written(block, wide, spaced)
     return flow
 
 
 BEGUN = 90.0
-"""Points of paper a heading with the first rows of its table is begun on."""
+"""Points of paper a heading with the first rows of its table is begun on; with what is drawn over
+them, where anything is.
+"""
 TICKED = (("done", 0.07), ("what", 0.68), ("by", 0.12), ("date", 0.13))
 FILLED = (("what", 0.36), ("should be", 0.16), ("allowed", 0.24), ("measured", 0.14), ("by", 0.1))
 """Columns of things to tick and of values to write down."""
 
 
-def _written(block: Words | Table | Ticks | Fill, wide: float) -> list[Flowable]:
+def _written(block: Words | Table | Ticks | Fill, wide: float, spaced: float) -> list[Flowable]:
     """A block of words or rows under its heading, ``wide`` points across; a table begins where its
     heading and some rows find room, not on a page of its own.
     """
     from reportlab.platypus import CondPageBreak, Paragraph
 
     words = isinstance(block, Words)
-    heading = _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=int(words))
+    kept: _Style = {"bold": True, "keepWithNext": int(words)}
+    kept["spaceBefore"], kept["spaceAfter"] = 8 * spaced, 3 * spaced
+    heading = _style("head", 10.5, spaced, **kept)
     flow: list[Flowable] = [] if words else [CondPageBreak(BEGUN)]
     flow += [Paragraph(_safe(block.title), heading)] if block.title else []
     if isinstance(block, Words):
-        flow += [_para(row, _style("body", 9.0)) for row in block.rows]
+        flow += [_para(row, _style("body", 9.0, spaced)) for row in block.rows]
     elif isinstance(block, Table):
-        flow.append(_table(block.columns, block.rows, wide))
+        flow.append(_table(block.columns, block.rows, wide, spaced))
     elif isinstance(block, Ticks):
-        flow.append(_table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide))
+        flow.append(_table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide, spaced))
     else:
-        flow.append(_table(FILLED, [(*row, "", "") for row in block.rows], wide))
+        flow.append(_table(FILLED, [(*row, "", "") for row in block.rows], wide, spaced))
     return flow
 
 
@@ -285,13 +334,14 @@ def _boxed(rows: list[Flowable], wide: float) -> Flowable:
 
 
 def _table(
-    columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float
+    columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float, spaced: float
 ) -> Flowable:
     from reportlab.platypus import Table as Grid
     from reportlab.platypus import TableStyle
 
     share = sum(width for _, width in columns)
-    cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, bold=True)
+    cell = _style("cell", 8.2, spaced, splitLongWords=1)
+    bold = _style("bold", 8.2, spaced, bold=True)
     data = [
         [_para(head, bold) for head, _ in columns],
         *([_para(str(words), cell) for words in row] for row in rows),
@@ -306,18 +356,20 @@ def _table(
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
-                ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2),
+                ("TOPPADDING", (0, 0), (-1, -1), 1.2 * spaced),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2 * spaced),
             ]
         )
     )
     return grid
 
 
-def _flowable(drawn: Drawn, room: tuple[float, float]) -> Flowable:
+def _flowable(drawn: Drawn, room: tuple[float, float], spaced: float) -> Flowable:
+    """A picture in its room, as much smaller as its document is spaced closer."""
     from reportlab.platypus import Flowable
 
-    scale = 1.0 if drawn.exact else min(room[0] / drawn.size[0], room[1] / drawn.size[1], 1.35)
+    fitted = min(room[0] / drawn.size[0], room[1] / drawn.size[1], 1.35)
+    scale = 1.0 if drawn.exact else min(1.0, spaced) * fitted
 
     class PictureOnPage(Flowable):  # type: ignore[misc]  # the PDF library has no types
         def wrap(self, _width: float, _height: float) -> tuple[float, float]:

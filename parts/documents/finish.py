@@ -112,15 +112,15 @@ def _bolt_tables(facts: Facts) -> list[Table]:
 def _columns() -> tuple[tuple[str, float], ...]:
     """Columns of a table of bolts."""
     return (
-        ("no", 0.055),
-        ("bolt", 0.15),
-        ("through, head to nut", 0.26),
-        (f"grip, {unit('length')}", 0.07),
-        ("nut", 0.08),
-        ("torque", 0.16),
+        ("no", 0.048),
+        ("bolt", 0.171),
+        ("through, head to nut", 0.253),
+        (f"grip, {unit('length')}", 0.075),
+        ("nut", 0.085),
+        ("torque", 0.145),
         ("tightened at", 0.1),
-        ("stripe", 0.06),
-        (shown.miles(100), 0.065),
+        ("stripe", 0.057),
+        (shown.miles(100), 0.066),
     )
 
 
@@ -327,7 +327,7 @@ def owed(facts: Facts) -> Doc:
                 "Not for cutting",
                 facts.barred_words() or ["nothing: every part may be cut"],
             ),
-            Words("Take again, best first: see the travel sheet", []),
+            Words("", ["What is to be read again, best first, stands on the travel sheet."]),
         ],
     )
 
@@ -356,12 +356,12 @@ def clearance(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
             Table(
                 "",
                 (
-                    ("pair", 0.36),
-                    ("at", 0.2),
-                    (f"model, {unit('length')}", 0.1),
-                    (f"needed, {unit('length')}", 0.1),
-                    ("measured", 0.12),
-                    ("photo", 0.12),
+                    ("pair", 0.48),
+                    ("at", 0.17),
+                    (f"model, {unit('length')}", 0.085),
+                    (f"needed, {unit('length')}", 0.095),
+                    ("measured", 0.1),
+                    ("photo", 0.07),
                 ),
                 [(facts.said(gap[0]), *gap[1:], "", "") for gap in _to_measure(gaps)],
             ),

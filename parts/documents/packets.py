@@ -10,9 +10,9 @@ from itertools import zip_longest
 from ..drawing.assembled import Placed
 from ..words import names
 from . import finish, welding
-from .engine import Doc, DocBlock, Fill, Table, Words
+from .engine import Doc, DocBlock, Drawn, Fill, Table, Words
 from .facts import Facts, tol
-from .steps import WELDED_OUT, PacketStep, members_of, new_in
+from .steps import HOW_READ, WELDED_OUT, PacketStep, members_of, new_in
 from .survey import STAGES
 
 LED: tuple[tuple[str, ...], ...] = (
@@ -94,11 +94,18 @@ def packets(
             [*cautions],
             [
                 *_taken(facts, placed, at, steps.get(stage, ())),
-                *(block for doc in led for block in doc.blocks),
+                *(block for doc in led for block in _run_on(doc, doc is led[0])),
             ],
         )
         found.append([cover, *(by[name] for name in BEHIND[at] if name in by)])
     return found
+
+
+def _run_on(doc: Doc, first: bool) -> Iterable[DocBlock]:
+    """A sheet's blocks below those of another, under its own title where they have none."""
+    top = doc.blocks[0]
+    headed = not isinstance(top, Drawn) and top.title in (doc.title, HOW_READ)
+    return doc.blocks if first or headed else (Words(doc.title, []), *doc.blocks)
 
 
 def _led(facts: Facts, stage: str) -> list[Doc]:

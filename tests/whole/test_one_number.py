@@ -16,6 +16,7 @@ from functools import cache
 import pytest
 from built_jobs import NAMES, made, metric, typed_mm
 from designs import designed_of
+from pdf_text import heights
 from pdf_text import pages as pages_of
 from pypdf import PdfReader
 from soapstone.layout.job.field import key_of
@@ -202,10 +203,8 @@ def test_a_shop_in_millimeters_buys_no_inch_bolt() -> None:
 
 MOST_PAGES, MOST_BYTES = 80, 2 * 2**20
 """Pages of the packets of a truck, and bytes of one."""
-TWO_HANDS = 84
-"""Pages of the uneven truck, hardly a part of which is the same plate left and right: each hand has
-a drawing, a template and an assembly of its own.
-"""
+HEAD, FOOT = 64.0, 46.0
+"""Points of a page that its head and foot take."""
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -220,4 +219,22 @@ def test_packets_are_short_counted_and_marked(name: str) -> None:
             assert said in words, (stage, number)
             assert "oid " in words, "each page says what makes it void"
         pages += len(book.pages)
-    assert pages <= (TWO_HANDS if name == "uneven" else MOST_PAGES)
+    assert pages <= MOST_PAGES
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_page_of_a_packet_is_under_a_third_full(name: str) -> None:
+    """How far down the words of each page reach, of those with head and foot on the shop's own
+    paper: drawings are laid together on sheets cut to them, templates are pictures.
+    """
+    full = {}
+    for stage in range(1, 9):
+        data = made(name).files[f"sheet/stage-{stage}.pdf"]
+        book = PdfReader(io.BytesIO(data))
+        for number, (page, words) in enumerate(zip(book.pages, pages_of(data), strict=True), 1):
+            if re.search(rf"Stage {stage}, [^;\n]*; for ", words):
+                top = float(page.mediabox.height) - HEAD
+                reach = top - min(height for height in heights(page) if height > FOOT)
+                full[stage, number] = reach / (top - FOOT)
+    assert {stage for stage, _ in full} == {*range(1, 9)}
+    assert {page: share for page, share in full.items() if share < 1 / 3} == {}
