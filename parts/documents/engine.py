@@ -132,14 +132,14 @@ def _built(
     size = PAPERS[head.paper]
     filled: list[list[float]] = [[] for _ in docs]
 
-    class Book(BaseDocTemplate):  # type: ignore[misc]  # the PDF library has no types
+    class PagesTold(BaseDocTemplate):  # type: ignore[misc]  # the PDF library has no types
         def afterPage(self) -> None:  # noqa: N802  # the template's own name for it
             frame, called = self.frame, self.pageTemplate.id
             used = (frame._y2 - frame._y) / (frame._y2 - frame._y1)
             filled[int(called[1:])].append(1.0 if called[0] == "x" else used)
 
     out = io.BytesIO()
-    book = Book(
+    book = PagesTold(
         out,
         pagesize=size,
         leftMargin=MARGIN,
