@@ -23,7 +23,7 @@ from .groups import Placed, SheetGroup
 from .pictures import Picture
 
 Sight = NDArray[np.bool_]
-Numbered = Literal["WB", "W", "B"]
+PictureLetters = Literal["WB", "W", "B"]
 """What is numbered beside items: welds, bolts, or both."""
 DEPTH, LEAST_DEPTH = 0.35, 1.0
 """Of a weld's leg, how far into its bead it is pointed at; and at least, mm."""
@@ -133,7 +133,7 @@ class Sights:
             self.known[direction.words] = ~self.looked.hides(direction.view, self.every)
         return self.known[direction.words]
 
-    def spots(self, views: Sequence[Direction], letters: Numbered = "WB") -> dict[str, Spot]:
+    def spots(self, views: Sequence[Direction], letters: PictureLetters = "WB") -> dict[str, Spot]:
         """Every weld and bolt, or either alone, in the view it is best seen in."""
         welds = self.welds(views) if "W" in letters else {}
         return welds | (self._bolts(views) if "B" in letters else {})

@@ -22,7 +22,7 @@ from .directions import SLANTED, Direction, every_way, pictorial_ways
 from .exploded import Aslant
 from .groups import Placed, SheetGroup
 from .lists import Item, items
-from .marks import Numbered, Sights, Spot, item_spots, unseen
+from .marks import PictureLetters, Sights, Spot, item_spots, unseen
 from .pictures import Picture, draw, picture, scene
 
 MOST = 3
@@ -221,7 +221,7 @@ class StepLook:
         return {members[piece.solid].code for piece in self.looked.look(way.view, 0, asked)}
 
 
-def shown(look: StepLook, chassis: str, letters: Numbered = "WB") -> StepPictures:
+def shown(look: StepLook, chassis: str, letters: PictureLetters = "WB") -> StepPictures:
     """The pictures of a step; ``letters``: what is numbered on them beside its items. It is drawn
     apart only where its bolts are numbered.
     """
@@ -259,7 +259,7 @@ def _trimmed(sheet: Sheet) -> Sheet:
 
 
 def _pictures(
-    look: StepLook, rows: Sequence[Item], letters: Numbered
+    look: StepLook, rows: Sequence[Item], letters: PictureLetters
 ) -> tuple[list[Picture], dict[str, Spot]]:
     """The pictures of a step, one more where it takes it to see every item; and where its welds
     and bolts are to be pointed at.
@@ -303,7 +303,7 @@ def _lost(pictures: Sequence[Picture], rows: Sequence[Item]) -> list[Item]:
 Looks = tuple[list[Direction], list[Direction], dict[str, Spot]]
 
 
-def _views(look: StepLook, letters: Numbered) -> Looks:
+def _views(look: StepLook, letters: PictureLetters) -> Looks:
     """From where a step is looked at: first where most welds and bolts are in sight, then from
     where more are; what other ways there are; and where each is to be pointed at.
     """
