@@ -19,11 +19,13 @@ from ..export.nest import Result
 from ..model.assembly import Bolt, Member, Part, Weld
 from ..model.body import Plate, Tube
 from ..model.numbering import numbered_bolts, numbered_welds, weld_stage
+from ..model.terms import When
 from ..placed.fit import weld_line
 from ..stock import Shop
 from ..strength.result import Strength
 from ..truck.pins import on_paper
 from ..truck.truck import Truck
+from ..verdict.cut_today import when
 from ..verdict.findings import Judged
 from ..words import names
 from ..words import numbers as shown
@@ -103,14 +105,26 @@ class Facts(NamedTuple):
         """Readings that something waits for, by name and side."""
         return [x.id for x in self.judged.findings if x.kind == "reading" and x.verdict.bars]
 
+    def not_for_cutting(self, part: Part) -> str:
+        """What stands behind the name of a part on paper it could be cut by, if it may not be."""
+        return ", NOT FOR CUTTING" if when(part, self.judged) is When.WAITS else ""
+
     def barred_words(self) -> list[str]:
-        """What is not for cutting and why, a line a reason with every part it bars."""
+        """What is not for cutting and why, a line a reason with every part it bars; then what was
+        looked for in stock for them, each once.
+        """
         why: dict[str, list[str]] = {}
-        for part, reason in self.judged.barred().items():
+        way: dict[str, list[str]] = {}
+        for part, whole in self.judged.barred().items():
+            reason = whole
+            for sought in dict.fromkeys(self.strength.ways.values()):
+                if f". {sought}" in whole:
+                    reason = reason.replace(f". {sought}", "")
+                    way.setdefault(sought, []).append(part)
             why.setdefault(reason, []).append(part)
         return [
             f"{', '.join(map(names.part, parts))}: {self.said(reason)}"
-            for reason, parts in why.items()
+            for reason, parts in (*why.items(), *way.items())
         ]
 
     def aside(self) -> list[str]:

@@ -210,7 +210,9 @@ def docs(facts: Facts) -> list[Doc]:
         if isinstance(part.member.body, Tube):
             pieces += wraps(facts, part, paper)
         elif part.member.fixed_after == "tool":
-            words = f"{part.member.title}, rev {facts.revisions[part.id]}"
+            words = (
+                f"{part.member.title}, rev {facts.revisions[part.id]}{facts.not_for_cutting(part)}"
+            )
             each = whole(part, words)
             if any(fits(way, paper) for way in each.ways):
                 pieces.append(each)

@@ -20,18 +20,16 @@ from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..strength.coverage import coverage
-from ..strength.would_pass import passing
 from ..truck.roles import does
 from ..truck.truck import families
 from ..words import names
-from ..words.numbers import worded
 from .book import Book
 from .findings import KINDS, FindingKind, Judged
 from .following import stands, twins
+from .rows import row_words, way_words
 
 if TYPE_CHECKING:
     from ...layout.travel import Travel
-    from ..design.sizing import Check
     from ..placed.clearance import Gap
     from ..placed.fit import Misfit
     from ..strength.result import Strength
@@ -197,22 +195,6 @@ def _family(book: Book, who: str, verdict: Verdict, why: str) -> None:
     book.note("part", code, verdict, why, title)
 
 
-def row_words(check: Check) -> str:
-    """What a row of sizes or loads says of its part: what was looked at, the share used, the case
-    that governs, and why a row within its limit still wants a look.
-    """
-    used = (
-        "nothing is allowed"
-        if check.capacity <= 0
-        else f"{check.utilisation:.2f} of what is allowed"
-    )
-    case = f" in {check.case}" if check.case and check.capacity > 0 else ""
-    if check.verdict is Verdict.CONFIRM:
-        why = "on a value whose source is unverified" if check.must else "which is advice only"
-        return f"{worded(check.what)}: {used}{case}, {why}"
-    return f"{worded(check.what)}: {used}{case}"
-
-
 def _checked(book: Book, truck: Truck, strength: Strength) -> None:
     """Rows of sizes and loads at the part, bolt or weld they are about; a row of a whole family at
     its first part.
@@ -220,12 +202,14 @@ def _checked(book: Book, truck: Truck, strength: Strength) -> None:
     held = {(part, says): ids for part, says, ids in strength.welded}
     through = {bolt.id: bolt.through for bolt in truck.assembly.bolts}
     made = {each.id for each in truck.singles}
-    for check in (*truck.checks, *strength.checks):
+    rows = (*truck.checks, *strength.checks)
+    last = {check.part: check for check in rows if check.verdict is Verdict.FAILS}
+    for check in rows:
         if check.verdict is Verdict.OK:
             continue
         why = row_words(check)
         if check.verdict is Verdict.FAILS:
-            why += f". {strength.ways.get(check.part) or _way_out(check)}"
+            why += way_words(check, strength, check is last[check.part])
         elif check.part not in strength.fails and check.part in strength.ways:
             why += f"; {strength.ways[check.part]}"
         if ("bolt", check.part) in book.notes:
@@ -239,12 +223,6 @@ def _checked(book: Book, truck: Truck, strength: Strength) -> None:
         book.note("part" if part else "truck", part or check.part, check.verdict, why)
         for weld in held.get((check.part, check.what.removeprefix("steel beside the ")), ()):
             book.note("weld", weld, check.verdict, why)
-
-
-def _way_out(check: Check) -> str:
-    """With what a failing row passes, where no size was looked for."""
-    found = passing(check)
-    return f"It passes {found}" if found else "A larger size or another place is needed"
 
 
 def _first(truck: Truck, family: str) -> str:
