@@ -16,6 +16,7 @@ from ..geometry import contours, outline
 from ..model.assembly import Hole
 from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
+from ..words import names
 
 SQUARE = math.radians(0.02)
 """Edges out of square by less are square: 0.001 in over 3 in."""
@@ -182,8 +183,8 @@ def _touched(edge: Edge, end: Vec2, line: _DatumEdge) -> list[Vec2]:
 
 
 def _edge_words(name: str) -> str:
-    word = name.rstrip("~").replace("_", " ").removeprefix("edge").strip()
-    return f"edge {word}".rstrip()
+    """An edge as a datum, one that only has a number by it."""
+    return f"edge {names.edges((name,)).removeprefix('edge').strip()}".rstrip()
 
 
 def _turned(loop: Loop, choice: _Choice) -> Datum:

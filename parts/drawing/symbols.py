@@ -7,8 +7,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from ...layout.reader import metric
 from ...layout.units import tape as fraction
-from ..model.assembly import Weld
+from ..model.assembly import Groove, Weld
 from ..model.vectors import Vec2
 from ..rules.welds import leg_text
 from ..words.names import edges
@@ -28,11 +29,13 @@ def size_words(weld: Weld) -> str:
 
     Source: AWS A2.4.
     """
-    return (
-        f"{fraction(weld.groove.depth)} ({leg_text(weld.leg)})"
-        if weld.groove
-        else leg_text(weld.leg)
-    )
+    size = leg_text(weld.leg)
+    return f"{_deep(weld.groove)} ({size})" if weld.groove else size
+
+
+def _deep(groove: Groove) -> str:
+    """Depth of a groove, with its unit where legs have theirs."""
+    return f"{fraction(groove.depth)}{' mm' if metric() else ''}"
 
 
 def bevel_words(weld: Weld) -> str:
@@ -50,7 +53,7 @@ def bevel_words(weld: Weld) -> str:
     )
     return (
         f"{made}; groove {math.degrees(weld.groove.angle):.0f} deg, root closed,"
-        f" {fraction(weld.groove.depth)} deep, effective throat ({leg_text(weld.leg)})"
+        f" {_deep(weld.groove)} deep, effective throat {leg_text(weld.leg)}"
     )
 
 

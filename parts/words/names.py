@@ -26,6 +26,10 @@ TRUCK = {
     "front_shaft": "front shaft",
 }
 """Bodies the truck has already; another is called by its own word."""
+REST = "~"
+"""Behind the name of what is left of an edge that was parted."""
+TAB = re.compile(r"(\w+)_tab(\d+)[abc]")
+"""An edge of a tab, as ``parts.design.interlock`` names it."""
 FACES = {
     "end0": "end A",
     "end1": "end B",
@@ -66,10 +70,18 @@ def made(made_part: Part) -> str:
 def edges(names: tuple[str, ...]) -> str:
     """Edges of a part in words.
 
-    >>> edges(("end0", "side_a", "lower"))
-    'end A and one side and lower'
+    >>> edges(("end0", "side_a", "lower", "seat_tab0a"))
+    'end A and one side and lower and seat at tab 1'
     """
-    return " and ".join(FACES.get(name, name.replace("_", " ")) for name in names)
+    return " and ".join(map(_edge, names))
+
+
+def _edge(name: str) -> str:
+    """An edge in words; the sides and the end of a tab are told by its count along their edge."""
+    if tab := TAB.fullmatch(name):
+        return f"{_edge(tab[1])} at tab {int(tab[2]) + 1}"
+    whole = name.rstrip(REST)
+    return FACES.get(whole, whole.replace("_", " "))
 
 
 def onto(weld: Weld) -> str:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 
 import ezdxf
 import pytest
@@ -13,6 +14,7 @@ import shapely
 import shapely.affinity
 from drawn_parts import JOBS, job_of, reading, sheet_of, sheets
 from on_a_sheet import one_on_another, tall
+from soapstone.layout.reader import metric
 from soapstone.layout.units import tape as fraction
 from soapstone.parts import drawing
 from soapstone.parts.drawing.canvas import POINTS
@@ -122,11 +124,24 @@ def test_every_weld_of_a_plate_has_its_symbol_with_leg_and_stitch(name: str) -> 
                 if weld.on != part.id:
                     continue
                 assert numbers[weld.id] in words, (part.id, weld.id)
-                size = f"{fraction(weld.groove.depth)} " if weld.groove else ""
-                leg = f"{size}({leg_text(weld.leg)})" if weld.groove else leg_text(weld.leg)
+                leg, unit = leg_text(weld.leg), " mm" if metric() else ""
+                if weld.groove:
+                    leg = f"{fraction(weld.groove.depth)}{unit} ({leg})"
                 assert leg in words, (part.id, weld.id)
                 if weld.run:
                     assert f"{fraction(weld.run)}-{fraction(weld.pitch)}" in words, part.id
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_edges_are_called_by_words(name: str) -> None:
+    """No name of the model's edges on a drawing, datums and welds' edges alike: none of a tab's
+    ("seat_tab0a"), of what is left of a parted edge ("front~"), of a lock ("lock_CM2_0").
+    """
+    code = re.compile(r"[a-z]\d+[a-z]\b|[a-z]_[a-z]|\w~|\block ")
+    for part, sheet in sheets(name):
+        said = [text.words for text in sheet.texts]
+        revised = r"\bd[0-9a-f]{6}\b"
+        assert not [w for w in said if code.search(re.sub(revised, "", w))], part.id
 
 
 @pytest.mark.parametrize("name", JOBS)
