@@ -11,6 +11,7 @@ from typing import NamedTuple, TypedDict
 
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
+from ...layout.reader import unit as unit_of
 from ...layout.setout import surety
 from ...layout.units import SHORT
 from ...layout.units import tape as fraction
@@ -181,7 +182,7 @@ def setout_pdf(
     ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody
     measured.
     """
-    sheet = page(chassis, date, "Layout", "points", SAY)
+    sheet = page(chassis, date, "Layout", f"points, {unit_of('length')}", SAY)
     found = points(solved)
     y = _grid(sheet, TOP, COLUMNS, [_point_cells(solved, point) for point in found])
     sheet.text(MARGIN + 8, y - ROW, "Check diagonals in plan", 8.5, True)
@@ -239,7 +240,10 @@ def point_row(solved: Graph, point: SetoutPoint) -> tuple[str, str, str, str, st
         behind,
         fraction(abs(point.at[1])),
         fraction(point.at[2]),
-        " / ".join(surety.doubt(value, "length") for value in point.sure),
+        " / ".join(
+            surety.doubt(value, "length").removesuffix(f" {unit_of('length')}")
+            for value in point.sure
+        ),
     )
 
 
