@@ -31,14 +31,16 @@ SIZE = (532.0, 176.0)
 """Points of the strip of pictures, at most as high."""
 BARE = 4.0
 """Points left above and below what is drawn on it."""
-BESIDE, ABOVE = 52.0, 18.0
-"""Points round a picture for what is lettered."""
+BESIDE, ABOVE, LEAST = 52.0, 18.0, 12.0
+"""Points beside and above a picture for what is lettered, and beside one at least."""
 MANY = 16
 """Numbers on a step's pictures above which it is taken family by family and side by side."""
 APART = 200.0
 """mm between parts that are shown in steps of their own."""
-SMALLER = (1.0, 0.85, 0.7, 0.55, 0.45)
-"""Of the scale that fits, tried in turn until everything has room."""
+SHARES = (1.6, 1.3, 1.0, 0.85, 0.7, 0.55, 0.45)
+"""Of the scale at which what is lettered has its room at both sides, tried in turn until everything
+has: where little is lettered a picture may take more.
+"""
 
 
 class AssemblyStep(NamedTuple):
@@ -283,8 +285,8 @@ def _marked(
     room.
     """
     best: tuple[list[Board], tuple[str, ...]] | None = None
-    for smaller, last in itertools.product(SMALLER, (False, True)):
-        boards = [_board(each, at, len(pictures), smaller) for at, each in enumerate(pictures)]
+    for share, last in itertools.product(SHARES, (False, True)):
+        boards = [_board(each, at, len(pictures), share) for at, each in enumerate(pictures)]
         left = _mark(boards, pictures, () if last else rows, spots)
         left += _mark(boards, pictures, rows if last else (), {})
         if best is None or len(left) < len(best[1]):
@@ -329,13 +331,14 @@ def _views(look: StepLook, letters: PictureLetters) -> Looks:
     return chosen, ways, spots
 
 
-def _board(each: Picture, at: int, count: int, smaller: float) -> Board:
-    """A picture in its share of the strip."""
+def _board(each: Picture, at: int, count: int, share: float) -> Board:
+    """A picture in its share of the strip, no higher than leaves room above and below it."""
     wide = SIZE[0] / count
     area = Box(at * wide + 2, 2.0, (at + 1) * wide - 2, SIZE[1] - 2)
     (u0, v0), (u1, v1) = each.low, each.high
-    room = (wide - 2 * BESIDE, SIZE[1] - 2 * ABOVE)
-    scale = smaller * min(room[0] / max(u1 - u0, 1.0), room[1] / max(v1 - v0, 1.0))
+    across = min(share * (wide - 2 * BESIDE), wide - 2 * LEAST)
+    up = min(share, 1.0) * (SIZE[1] - 2 * ABOVE)
+    scale = min(across / max(u1 - u0, 1.0), up / max(v1 - v0, 1.0))
     x = (area.left + area.right - scale * (u0 + u1)) / 2
     y = (area.low + area.high - scale * (v0 + v1)) / 2
     box = Box(x + scale * u0, y + scale * v0, x + scale * u1, y + scale * v1)
