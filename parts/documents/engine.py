@@ -272,9 +272,9 @@ def _flow(doc: Doc, size: tuple[float, float], index: int, spaced: float) -> lis
     return flow
 
 
-BEGUN = 90.0
-"""Points of paper a heading with the first rows of its table is begun on; with what is drawn over
-them, where anything is.
+BEGUN, ROWS = 96.0, 56.0
+"""Points of paper a heading with the first rows of its table is begun on, besides what is drawn
+over them where anything is; and those rows alone.
 """
 TICKED = (("done", 0.07), ("what", 0.68), ("by", 0.12), ("date", 0.13))
 FILLED = (("what", 0.36), ("should be", 0.16), ("allowed", 0.24), ("measured", 0.14), ("by", 0.1))
@@ -291,7 +291,7 @@ def _written(block: Words | Table | Ticks | Fill, wide: float, spaced: float) ->
     kept: _Style = {"bold": True, "keepWithNext": int(words)}
     kept["spaceBefore"], kept["spaceAfter"] = 8 * spaced, 3 * spaced
     heading = _style("head", 10.5, spaced, **kept)
-    flow: list[Flowable] = [] if words else [CondPageBreak(BEGUN)]
+    flow: list[Flowable] = [] if words else [CondPageBreak(BEGUN if block.title else ROWS)]
     flow += [Paragraph(_safe(block.title), heading)] if block.title else []
     if isinstance(block, Words):
         flow += [_para(row, _style("body", 9.0, spaced)) for row in block.rows]

@@ -113,13 +113,13 @@ def _columns() -> tuple[tuple[str, float], ...]:
     """Columns of a table of bolts."""
     return (
         ("no", 0.048),
-        ("bolt", 0.171),
-        ("through, head to nut", 0.253),
-        (f"grip, {unit('length')}", 0.075),
-        ("nut", 0.085),
-        ("torque", 0.145),
-        ("tightened at", 0.1),
-        ("stripe", 0.057),
+        ("bolt", 0.185),
+        ("through, head to nut", 0.243),
+        (f"grip, {unit('length')}", 0.077),
+        ("nut", 0.075),
+        ("torque", 0.149),
+        ("tightened at", 0.104),
+        ("stripe", 0.053),
         (shown.miles(100), 0.066),
     )
 
@@ -370,7 +370,6 @@ def clearance(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
                 [
                     f"Full bump {facts.shown('travel.bump')}, full droop"
                     f" {facts.shown('travel.droop')}. Both locks at each."
-                    f" {shown.room(12.7)} is needed round links and coils unless it says otherwise."
                 ],
             ),
         ],

@@ -5,7 +5,9 @@ crossmember, arms.
 from __future__ import annotations
 
 from ...layout.quantities import SIDES, Side
-from ..model.terms import Role
+from ..model.body import Tube
+from ..model.numbering import bolt_stage
+from ..model.terms import Role, Stage
 from ..truck.roles import codes
 from ..words import numbers as shown
 from ..words.cautions import cautions
@@ -133,6 +135,20 @@ def _from_datum(facts: Facts, name: str, side: Side) -> str:
     )
 
 
+SLEEVES = "crush sleeves in, flush, no bolt tightened across an empty box"
+
+
+def _sleeved(facts: Facts) -> bool:
+    """Whether a bolt of the crossmember passes the rail in a sleeve: an open one has none."""
+    passed = {
+        code
+        for bolt in facts.truck.assembly.bolts
+        if bolt_stage(facts.truck.assembly, bolt) is Stage.CROSSMEMBER
+        for code in bolt.through
+    }
+    return any(isinstance(facts.members[code].body, Tube) for code in passed & {*facts.members})
+
+
 def crossmember(facts: Facts) -> Doc:
     """The crossmember drilled through templates, bolted up, its center tried out downward."""
     return Doc(
@@ -152,7 +168,7 @@ def crossmember(facts: Facts) -> Doc:
                         "drill templates clamped on, lower edge flush with the rail's bottom, pilot"
                         " through both, then to size"
                     ),
-                    "crush sleeves in, flush, no bolt tightened across an empty box",
+                    *([SLEEVES] if _sleeved(facts) else []),
                     (
                         "side plates and feet bolted to the rail, flanges bolted together with the"
                         " shim between"

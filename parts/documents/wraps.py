@@ -89,9 +89,10 @@ def wraps(facts: Facts, part: Part, paper: Vec2) -> Iterator[FullSize]:
         )
         long = math.pi * size.od
         said = (
-            f"{names.made(part)} {part.member.title}, rev {facts.revisions[part.id]},"
-            f" end {'ab'[index]}{{}}: wrap round {shown.fine(size.od)} OD; once round is"
-            f" {shown.fine(long)} {unit('length')}"
+            f"{names.made(part)} {part.member.title}, rev {facts.revisions[part.id]}"
+            f"{facts.not_for_cutting(part)},"
+            f" {names.edges((f'end{index}',))}{{}}: wrap round {shown.fine(size.od)} OD; once round"
+            f" is {shown.fine(long)} {unit('length')}"
         )
         step, half = long * PT / STEPS, STEPS // 2
         strip = Strip(said.format(""), (outer, bore), step, 0)

@@ -22,10 +22,14 @@ from pypdf import PdfReader
 from soapstone.layout.job.field import key_of
 from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.reader import reading_in
+from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
+from soapstone.parts.model.terms import When
 from soapstone.parts.truck import fasteners
 from soapstone.parts.truck.truck import is_plate
+from soapstone.parts.verdict.cut_today import when
+from soapstone.parts.words import names
 from soapstone.parts.words.readings import NAME, SETTING
 from told import Told, words_of
 from told_by_drawings import (
@@ -146,8 +150,8 @@ def test_what_is_nested_is_what_is_billed(name: str) -> None:
     for p in filter(is_plate, m.truck.parts):
         if m.judged.cut(p.id)[0]:
             assert nested[p.called] == billed[p.id] == p.quantity, p.id
-    names = [r["remnant"] for r in rows_of(m, "nest")]
-    assert len(names) == len(set(names)), "no two remnants share a name"
+    remnants = [r["remnant"] for r in rows_of(m, "nest")]
+    assert len(remnants) == len(set(remnants)), "no two remnants share a name"
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -238,3 +242,47 @@ def test_no_page_of_a_packet_is_under_a_third_full(name: str) -> None:
                 full[stage, number] = reach / (top - FOOT)
     assert {stage for stage, _ in full} == {*range(1, 9)}
     assert {page: share for page, share in full.items() if share < 1 / 3} == {}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_not_for_cutting_says_so_at_full_size(name: str) -> None:
+    """Templates of parts that wait or fail are marked as their drawings are, no others."""
+    m = made(name)
+    words = " ".join(words_of(m.files["sheet/templates.pdf"]).split())
+    coped = [part for part in m.truck.parts if "cope" in ends_of(part)]
+    tools = [part for part in m.truck.parts if part.member.fixed_after == "tool"]
+    for part in (*coped, *tools):
+        titled = re.escape(f"{names.made(part)} {part.member.title}, rev ")
+        marked = re.search(rf"{titled}\S+?(, NOT FOR CUTTING)?(?:,| THIS| end)", words)
+        assert marked, part.id
+        assert bool(marked[1]) == (when(part, m.judged) is When.WAITS), part.id
+
+
+def ends_of(part: Part) -> list[str]:
+    """How the ends of a tube are made; of a plate none."""
+    return [end.kind for end in getattr(part.member.body, "ends", ())]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_was_looked_for_in_stock_is_told_once(name: str) -> None:
+    """Why a part is not for cutting names its rows, and once what else there is; the sheets name
+    this once for all the parts it is about.
+    """
+    m = made(name)
+    for part, why in m.judged.barred().items():
+        for way in {*m.strength.ways.values()}:
+            assert why.count(way) <= 1, (part, why)
+    for path in ("sheet/owed.pdf", "sheet/cut-sheet.pdf"):
+        words = " ".join(words_of(m.files[path]).split())
+        told_ = re.findall(r"nothing else in stock for .*? passes", words)
+        ways = {way for part, way in m.strength.ways.items() if part in m.judged.barred()}
+        assert len(told_) == sum(way.startswith("nothing else in stock") for way in ways), path
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_sheet_asks_for_sleeves_there_are_none_of(name: str) -> None:
+    """An open rail is bolted without them; its packet has none to put in."""
+    m = made(name)
+    made_ = any("sleeve" in member.title for member in m.truck.assembly.members)
+    for path in ("sheet/crossmember.pdf", "sheet/stage-5.pdf"):
+        assert ("crush sleeve" in words_of(m.files[path])) == made_, path

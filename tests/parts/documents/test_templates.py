@@ -148,7 +148,7 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
     found = {}
     for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
         said = re.findall(
-            r"([A-Z]+\d+(?: left| right)?) [^\n]*, rev \S+, end ([ab])[^\n]*: wrap round",
+            r"([A-Z]+\d+(?: left| right)?) [^\n]*, rev \S+, end ([AB])[^\n]*: wrap round",
             page.extract_text(),
         )
         data = page.get_contents().get_data().decode("latin-1")
@@ -177,9 +177,9 @@ def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
         for n, e in enumerate(getattr(p.member.body, "ends", ()))
         if e.kind == "cope"
     ]
-    assert len(coped) >= 2 and set(drawn) == {f"{names.made(p)} {'ab'[n]}" for p, n in coped}
+    assert len(coped) >= 2 and set(drawn) == {f"{names.made(p)} {'AB'[n]}" for p, n in coped}
     for p, n in coped:
-        wide, dashed, zero = drawn[f"{names.made(p)} {'ab'[n]}"]
+        wide, dashed, zero = drawn[f"{names.made(p)} {'AB'[n]}"]
         upright = abs(zero[0][0] - zero[1][0]) < 1e-6
         t = f.shop.tube(p.member.body.stock)
         solid = step.body(p.member, p, f.shop)
