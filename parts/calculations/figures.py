@@ -74,11 +74,15 @@ def fixed(value: float, inside: str, places: int) -> str:
 
 
 def vector(values: Iterable[float], inside: str, many: int = IN_ROWS) -> str:
-    """Numbers as x, y, z without their unit, each to so many digits of the largest."""
+    """Numbers as x, y, z without their unit, each to so many digits of the largest.
+
+    >>> vector((1.5, 2e-16, 0.0), "ratio"), vector((2e-16, -4e-17, 0.0), "ratio")
+    ('(1.5000, 0.0000, 0.0000)', '(0, 0, 0)')
+    """
     _, factor = unit_of(inside)
     own = [float(value) / factor for value in values]
     most = max(map(abs, own), default=0.0)
-    places = max(0, many - 1 - math.floor(math.log10(most))) if most else 0
+    places = max(0, many - 1 - math.floor(math.log10(most))) if most > NOTHING else 0
     return "(" + ", ".join(f"{round(value, places) + 0.0:.{places}f}" for value in own) + ")"
 
 

@@ -164,7 +164,7 @@ class _Card:
         self.rows = [
             row for line in self.lines for row in _hung(wrap(line, SMALL, CARD - SKETCH - 18))
         ]
-        self.heads = wrap(self.title, SMALL + 0.6, CARD - 44)
+        self.heads = wrap(self.title, SMALL + 0.6, CARD - 44, bold=True)
         self.high = max(SKETCH, STEP * len(self.rows)) + STEP * len(self.heads) + 4
 
     def _lengths(self, numbers: Mapping[str, str]) -> list[str]:

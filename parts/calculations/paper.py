@@ -76,7 +76,7 @@ class Paper:
 
     def heading(self, words: str, below: float = 6 * LINE) -> None:
         """A heading, with room for what comes under it."""
-        rows = wrap(words, HEADING, INNER - 16)
+        rows = wrap(words, HEADING, INNER - 16, bold=True)
         self.room(below + len(rows) * (LINE + 1) + 4)
         self.y -= 4
         for row in rows:
@@ -85,7 +85,7 @@ class Paper:
 
     def line(self, words: str, *, bold: bool = False, indent: float = 0.0) -> None:
         """A paragraph, wrapped; its second line and those after stand further in."""
-        rows = wrap(words, SIZE, INNER - 16 - indent - 8)
+        rows = wrap(words, SIZE, INNER - 16 - indent - 8, bold)
         self.room(LINE * min(2, len(rows)))
         for place, row in enumerate(rows):
             self.room(LINE)
@@ -101,7 +101,7 @@ class Paper:
         heads = [column.head for column in columns]
         for place, row in enumerate(rows):
             cells = _cells(columns, row)
-            head = _cells(columns, heads)
+            head = _cells(columns, heads, bold=True)
             tall = LINE * _deep(cells) + 1
             if not place and self.y - tall - LINE * _deep(head) - 4 < LOW:
                 self._turn()
@@ -145,9 +145,10 @@ class Paper:
         return self.sheets
 
 
-def _cells(columns: Sequence[Column], row: Sequence[str]) -> list[list[str]]:
+def _cells(columns: Sequence[Column], row: Sequence[str], bold: bool = False) -> list[list[str]]:
     return [
-        wrap(cell, SIZE, column.wide - GUTTER) for cell, column in zip(row, columns, strict=True)
+        wrap(cell, SIZE, column.wide - GUTTER, bold)
+        for cell, column in zip(row, columns, strict=True)
     ]
 
 

@@ -17,6 +17,7 @@ from .picture_of_plate import WeldLine
 from .placed import PlacedStroke
 from .scales import scales
 from .side import Remark, SectionCut, SideElevation
+from .symbols import depth_words
 
 TALLEST = 80.0
 """Points the plate's thickness is drawn at most."""
@@ -107,7 +108,7 @@ class _BevelSection:
             Remark(
                 "note",
                 self.weld.leg,
-                f"{fraction(groove.depth)} deep, throat ({leg_text(self.weld.leg)})",
+                f"{depth_words(groove)} deep, throat {leg_text(self.weld.leg)}",
                 ((throat, face),),
             ),
         )

@@ -92,15 +92,15 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     return float(stringWidth(words, *face(size, bold)))
 
 
-def wrap(words: str, size: float, room: float) -> list[str]:
+def wrap(words: str, size: float, room: float, bold: bool = False) -> list[str]:
     """The words broken into lines.
 
-    ``size``: nominal, points; ``room``: width, points. A word wider than the room stands on a line
-    of its own, unbroken.
+    ``size``: nominal, points, of the face they are set in, ``bold`` or not; ``room``: width,
+    points. A word wider than the room stands on a line of its own, unbroken.
     """
     rows, row = [], ""
     for word in words.split():
-        if row and width_of(f"{row} {word}", size) > room:
+        if row and width_of(f"{row} {word}", size, bold) > room:
             rows.append(row)
             row = word
         else:

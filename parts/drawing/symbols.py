@@ -30,10 +30,10 @@ def size_words(weld: Weld) -> str:
     Source: AWS A2.4.
     """
     size = leg_text(weld.leg)
-    return f"{_deep(weld.groove)} ({size})" if weld.groove else size
+    return f"{depth_words(weld.groove)} ({size})" if weld.groove else size
 
 
-def _deep(groove: Groove) -> str:
+def depth_words(groove: Groove) -> str:
     """Depth of a groove, with its unit where legs have theirs."""
     return f"{fraction(groove.depth)}{' mm' if metric() else ''}"
 
@@ -53,7 +53,7 @@ def bevel_words(weld: Weld) -> str:
     )
     return (
         f"{made}; groove {math.degrees(weld.groove.angle):.0f} deg, root closed,"
-        f" {_deep(weld.groove)} deep, effective throat {leg_text(weld.leg)}"
+        f" {depth_words(weld.groove)} deep, effective throat {leg_text(weld.leg)}"
     )
 
 

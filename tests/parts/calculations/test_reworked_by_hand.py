@@ -4,6 +4,7 @@ ours: every row, every weld group, every free body of three trucks.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 import built_jobs
@@ -13,7 +14,10 @@ import pytest
 from hand_calculator import found, worked
 from soapstone.layout.assumed import Assumed
 from soapstone.parts.calculations import coverage, materials
-from soapstone.parts.calculations.paper import Paper
+from soapstone.parts.calculations.paper import Column, Paper
+from soapstone.parts.drawing.display import width_of
+from soapstone.parts.drawing.pages import INNER
+from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.strength.work import Work
 
 JOBS = ("demo", pytest.param("uneven", marks=pytest.mark.long), "typed mm")
@@ -121,6 +125,30 @@ def test_every_free_body_stands_still(job: str) -> None:
         total = sum(force for _, _, force, _ in body.pushes)
         most = max(float(np.abs(force).max()) for _, _, force, _ in body.pushes)
         assert np.abs(total).max() < 1e-3 * most, body.title
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_number_is_the_noise_of_rounding(job: str) -> None:
+    """Five digits of a number a shop can use end within ten places of its point."""
+    for chapter, words in text(job).items():
+        assert not re.findall(r"\d\.\d{11,}", words), chapter
+
+
+def test_whatever_is_set_bold_ends_within_the_frame() -> None:
+    """Formulas, headings and heads of columns are broken by the width of the face they stand in."""
+    pages, long = Paper("T1", ""), "sqrt(4 1.67 F b' / (p Fu (1 + delta alpha))); " * 20
+    pages.chapter("rows")
+    pages.line(long, bold=True)
+    pages.line(long, bold=True, indent=24)
+    pages.heading(long)
+    pages.table([Column(long, 90.0), Column(long, INNER - 106)], [(long, long)])
+    edges = {
+        text.at[0] + width_of(text.words, text.size, text.bold)
+        for sheet in pages.sheets
+        for text in sheet.texts
+        if text.anchor == "start"
+    }
+    assert len(edges) > 10 and max(edges) <= MARGIN + INNER - 8
 
 
 def test_what_the_paper_says_of_itself() -> None:

@@ -126,7 +126,9 @@ def test_every_weld_of_a_plate_has_its_symbol_with_leg_and_stitch(name: str) -> 
                 assert numbers[weld.id] in words, (part.id, weld.id)
                 leg, unit = leg_text(weld.leg), " mm" if metric() else ""
                 if weld.groove:
-                    leg = f"{fraction(weld.groove.depth)}{unit} ({leg})"
+                    deep = f"{fraction(weld.groove.depth)}{unit}"
+                    assert f"{deep} deep, throat {leg}" in words or not weld.groove.bevel, part.id
+                    leg = f"{deep} ({leg})"
                 assert leg in words, (part.id, weld.id)
                 if weld.run:
                     assert f"{fraction(weld.run)}-{fraction(weld.pitch)}" in words, part.id
