@@ -139,14 +139,15 @@ SLEEVES = "crush sleeves in, flush, no bolt tightened across an empty box"
 
 
 def _sleeved(facts: Facts) -> bool:
-    """Whether a bolt of the crossmember passes the rail in a sleeve: an open one has none."""
-    passed = {
+    """Whether a bolt that clamps the crossmember stands in a sleeve: an open rail has none."""
+    whole = facts.truck.assembly
+    clamped = {
         code
-        for bolt in facts.truck.assembly.bolts
-        if bolt_stage(facts.truck.assembly, bolt) is Stage.CROSSMEMBER
+        for bolt in whole.bolts
+        if bolt_stage(whole, bolt) is Stage.CROSSMEMBER and len(bolt.through) > 1
         for code in bolt.through
     }
-    return any(isinstance(facts.members[code].body, Tube) for code in passed & {*facts.members})
+    return any(isinstance(facts.members[code].body, Tube) for code in clamped & {*facts.members})
 
 
 def crossmember(facts: Facts) -> Doc:
