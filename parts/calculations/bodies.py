@@ -4,6 +4,7 @@ governs it, with every force on it by number, drawn in two views, and what they 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -17,6 +18,7 @@ from ..drawing.display import Sheet, width_of
 from ..drawing.pages import INNER
 from ..model.assembly import Bolt
 from ..model.terms import Role
+from ..model.vectors import Vec2
 from ..rules.bolts import bolt_combined, shares
 from ..strength.named_loads import case_of
 from ..strength.result import Strength
@@ -39,6 +41,8 @@ NONE = np.zeros(3)
 VIEWS = ((0, 2, "side view, ahead to the right"), (1, 2, "from behind, left to the left"))
 NUMBER = (30.0, 7.5)
 """Room a number takes, points."""
+ON_A_LINE = 40.0
+"""Points a number is moved to stand on no line."""
 
 
 class Push(NamedTuple):
@@ -298,33 +302,59 @@ def _view(
         return float(x), float(y)
 
     sheet.box(corner[0], corner[1], VIEW, corner[2] - 2, kind="narrow")
-    for one, other in body.shape:
-        sheet.line(at(one), at(other), kind="wide")
+    drawn = [(at(one), at(other)) for one, other in body.shape]
+    for one, other in drawn:
+        sheet.line(one, other, kind="wide")
     most = max(float(np.linalg.norm(push.force)) for push in body.pushes)
-    taken: list[tuple[float, float]] = []
-    for place, push in enumerate(body.pushes, start=1):
+    tips = []
+    for push in body.pushes:
         flat = push.force[own] * turn
         size = float(np.linalg.norm(flat))
         tip = at(push.at)
         if size > SMALL * most:
             tip = arrow(sheet, tip, (float(flat[0]), float(flat[1])), 8 + LONGEST * size / most)
+            drawn.append((at(push.at), tip))
+        tips.append(tip)
+    _number(sheet, body, tips, _inked(drawn), corner)
+
+
+def _inked(lines: Sequence[tuple[Vec2, Vec2]]) -> Array:
+    """Points along lines, (n, 2), near enough to each other that no number slips between them."""
+    shares = np.linspace(0.0, 1.0, 1 + int(max(map(math.dist, *zip(*lines, strict=True))) / 2))
+    ends = np.array(lines)
+    return np.vstack([ends[:, 0] + share * (ends[:, 1] - ends[:, 0]) for share in shares])
+
+
+def _number(
+    sheet: Sheet,
+    body: FreeBody,
+    tips: Sequence[Vec2],
+    inked: Array,
+    corner: tuple[float, float, float],
+) -> None:
+    """The number and size of each force beside its arrow's tip."""
+    taken: list[Vec2] = []
+    for place, (push, tip) in enumerate(zip(body.pushes, tips, strict=True), start=1):
         whole = float(np.linalg.norm(push.force)) / figures.unit_of("N")[1]
         told = f"{place}: {figures.digits(whole, 3)}"
-        spot = _clear(tip, taken, corner)
-        if np.hypot(spot[0] - tip[0], spot[1] - tip[1]) > 2 * NUMBER[1]:
-            sheet.line(tip, (spot[0], spot[1] + 2), kind="dashed")
-        x, y = spot
         wide = width_of(told, 6.5, bold=True)
+        x, y = _clear(tip, taken, inked, wide, corner)
+        if np.hypot(x - tip[0], y - tip[1]) > 2 * NUMBER[1]:
+            sheet.line(tip, (x, y + 2), kind="dashed")
         back = [(x, y - 1.5), (x + wide, y - 1.5), (x + wide, y + 5.5), (x, y + 5.5)]
         sheet.face(back, edge=False)
         sheet.text(x, y, told, 6.5, bold=True)
 
 
 def _clear(
-    tip: tuple[float, float], taken: list[tuple[float, float]], low: tuple[float, float, float]
-) -> tuple[float, float]:
-    """The nearest place to an arrow's tip that no other number stands on, within the view whose
-    lower left corner and height are ``low``.
+    tip: Vec2,
+    taken: list[Vec2],
+    inked: Array,
+    wide: float,
+    low: tuple[float, float, float],
+) -> Vec2:
+    """The nearest place to an arrow's tip that no other number stands on, and neither a line nor an
+    arrow where one is near; within the view whose lower left corner and height are ``low``.
     """
     spots = [
         (tip[0] + 3 + NUMBER[0] * across, tip[1] + 2 + NUMBER[1] * up)
@@ -338,6 +368,13 @@ def _clear(
         and low[1] + 10 < spot[1] < low[1] + low[2] - 10
         and all(abs(spot[0] - x) >= NUMBER[0] or abs(spot[1] - y) >= NUMBER[1] for x, y in taken)
     ]
-    best = min(free or spots, key=lambda spot: np.hypot(spot[0] - tip[0], spot[1] - tip[1]))
+
+    def worth(spot: Vec2) -> float:
+        x, y = inked.T
+        on = (spot[0] - 1 < x) & (x < spot[0] + wide + 1)
+        on &= (spot[1] - 2 < y) & (y < spot[1] + 6)
+        return float(np.hypot(spot[0] - tip[0], spot[1] - tip[1])) + ON_A_LINE * bool(on.any())
+
+    best = min(free or spots, key=worth)
     taken.append(best)
     return best

@@ -11,9 +11,12 @@ import built_jobs
 import calculations_reader as paper
 import numpy as np
 import pytest
+import shapely
 from hand_calculator import found, worked
+from on_a_sheet import box
 from soapstone.layout.assumed import Assumed
-from soapstone.parts.calculations import coverage, materials
+from soapstone.layout.reader import reading_in
+from soapstone.parts.calculations import bodies, coverage, materials
 from soapstone.parts.calculations.paper import Column, Paper
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.drawing.pages import INNER
@@ -149,6 +152,23 @@ def test_whatever_is_set_bold_ends_within_the_frame() -> None:
         if text.anchor == "start"
     }
     assert len(edges) > 10 and max(edges) <= MARGIN + INNER - 8
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_numbers_of_a_free_body_stand_on_no_line(job: str) -> None:
+    """Neither on the body nor on an arrow, its own included."""
+    made, pages = built_jobs.made(job), Paper("T1", "")
+    with reading_in(made.system):
+        bodies.write(pages, made.truck, made.solved.values, made.strength)
+    numbers = 0
+    for sheet in pages.sheets:
+        plain = [line for line in sheet.lines if not line.closed and line.kind != "dashed"]
+        drawn = shapely.STRtree([shapely.LineString(line.points) for line in plain])
+        for text in sheet.texts:
+            if re.fullmatch(r"\d+: [\d.]+", text.words):
+                numbers += 1
+                assert not len(drawn.query(box(text), predicate="intersects")), text.words
+    assert numbers > 30
 
 
 def test_what_the_paper_says_of_itself() -> None:
