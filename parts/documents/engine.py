@@ -90,7 +90,7 @@ class Doc(NamedTuple):
 
 SHORT = 0.36
 """Share of a page below which the last of several is short, a third and a row."""
-SPACED = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 1.03, 1.06, 1.09, 1.12)
+SPACED = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 1.02, 1.04, 1.06, 1.08, 1.1, 1.12)
 """How a document whose last page is short is spaced, tried in turn: its lines, the room between
 them and its pictures as shares of what is usual.
 """
