@@ -227,7 +227,7 @@ def arms(facts: Facts) -> Doc:
         cautions("arms"),
         [
             Ticks(
-                "In this order",
+                "Fitted in this order; the steps are numbered in the order of their welds",
                 [
                     (
                         "coils out, axle blocked at full bump on its stops, square to the frame:"

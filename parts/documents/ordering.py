@@ -293,7 +293,7 @@ def _bought_order(facts: Facts) -> Table:
     """Bought members that are not on the truck already."""
     return Table(
         "Joints, bushings and the rest, as the job file has them",
-        (("code", 0.1), ("what", 0.3), ("item", 0.48), ("count", 0.12)),
+        (("part", 0.1), ("what", 0.3), ("item", 0.48), ("count", 0.12)),
         [
             (
                 names.part(member.code),

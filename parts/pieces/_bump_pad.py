@@ -12,6 +12,7 @@ from ..model.body import Edge, Loop, Plate
 from ..model.family import FloatOrArray, Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
+from ..words.numbers import leaned
 from ._coil import LEG_HALF, LEGS_APART
 from ._lengths import IN
 from ._rail_places import from_datum
@@ -121,8 +122,8 @@ def pad(sizes: Sizes, site: Site, under: Landing) -> Member:
         ("rim", "rim"),
         fixed_after="set-down",
         ref=(
-            f"{stands_on(under)}, leaned {math.degrees(-turn(site)):+.1f} deg (nose down is +) so"
-            " that it is square to the stop at full bump; its middle"
+            f"{stands_on(under)}, {leaned(-turn(site), ' (nose down is +)')} so that it is"
+            " square to the stop at full bump; its middle"
             f" {from_datum(site, frame.origin)}"
         ),
     )

@@ -159,7 +159,7 @@ def place_words(site: Site) -> str:
         f"on the arm's tube, bolt {shown.tape(site.q('arms.upper_back'))} from the lower bolt"
         f" along the arm and {shown.tape(site.q('arms.upper_above'))} above its middle; twisted"
         f" {math.degrees(twist):+.1f} deg to the arm ({shown.tape(offset)} over"
-        f" {shown.inches(3)}), leaned {math.degrees(lean) + 0.0:+.1f} deg"
+        f" {shown.inches(3)}), {shown.leaned(lean)}"
     )
 
 

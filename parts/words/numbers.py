@@ -4,6 +4,7 @@ tolerances of the shop, numbers put into a rule. Inside stays mm, N, MPa.
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 
@@ -48,6 +49,16 @@ def fine(mm: float) -> str:
 def finely(mm: float) -> str:
     """``fine`` with its unit."""
     return f"{fine(mm)} {unit('length')}"
+
+
+def leaned(angle: float, says: str = "") -> str:
+    """How far something leans, rad, in words; ``says``: which way is +, behind a lean there is.
+
+    >>> leaned(0.0004), leaned(-0.03, " (nose down is +)")
+    ('not leaned', 'leaned -1.7 deg (nose down is +)')
+    """
+    degrees = round(math.degrees(angle), 1)
+    return f"leaned {degrees:+.1f} deg{says}" if degrees else "not leaned"
 
 
 def tape(mm: float) -> str:

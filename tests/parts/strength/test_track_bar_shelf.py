@@ -73,7 +73,8 @@ def shape() -> Shape:
 
     ribs = [part(code).place.origin for code in ("TB9.R", "TB10.R")]
     bolt = next(b for b in made.assembly.bolts if b.id == "bar.axle#1.R").at
-    ears = [part(code).place.origin[0] - ribs[0][0] for code in ("TB6.R", "TB5.R")]
+    middles = [part(code).place.out((0.0, 0.0, thick(code) / 2))[0] for code in ("TB6.R", "TB5.R")]
+    ears = [middle - ribs[0][0] for middle in middles]
     rib, plate, under = thick("TB9.R"), thick("TB4.R"), places("TB9.R", "under")
     return Shape(
         next(v for k, v in solved.values.items() if k.name == "axle.tube_diameter") / 2,
@@ -179,13 +180,14 @@ def given(says: str) -> Mapping[str, float]:
 
 
 def test_a_rib_at_the_tube_against_plates() -> None:
-    """Push or pull within 6 % of the plates'; shear and moment in its plane no less than theirs,
-    the moment at most two and a half times it: the row gives the web all that goes across the
-    truck, of which elastic plates leave the ribs a quarter.
+    """Push or pull no less than the plates' and at most a tenth more, since the clamped end of the
+    web takes some of theirs; shear and moment in its plane no less than theirs, the moment at most
+    two and a half times it: the row gives the web all that goes across the truck, of which elastic
+    plates leave the ribs a quarter.
     """
     row = given("bent and pulled in its plane at the tube")
     plates = Plates(shape(), given("web between the ribs sheared")["force_N"], with_web=True).rib()
-    assert row["pull_N"] == pytest.approx(plates["along"], rel=0.06)
+    assert plates["along"] <= row["pull_N"] <= 1.1 * plates["along"]
     assert plates["upright"] <= row["shear_N"] <= 1.25 * plates["upright"]
     assert plates["moment"] <= row["moment_Nmm"] <= 2.5 * plates["moment"]
 
