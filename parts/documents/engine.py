@@ -8,14 +8,14 @@ from __future__ import annotations
 import io
 import itertools
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
+from .grids import StyleMore, boxed, para, safe, style, table
 from .heads import MARGIN, PageHead, exact, headed
 
 if TYPE_CHECKING:
-    from reportlab.lib.styles import ParagraphStyle
     from reportlab.pdfgen.canvas import Canvas
     from reportlab.platypus import Flowable, PageTemplate
 
@@ -221,28 +221,6 @@ def _counting(counted: bool) -> type[Canvas]:
     return Counting
 
 
-class _Style(TypedDict, total=False):
-    """What a style of words may set besides its size."""
-
-    bold: bool
-    spaceBefore: float
-    spaceAfter: float
-    keepWithNext: int
-    splitLongWords: int
-
-
-LEADING, LEAST_LEADING = 1.22, 1.08
-"""Line to line over the size of the letters, and at least."""
-
-
-def _style(name: str, size: float, spaced: float, **more: Unpack[_Style]) -> ParagraphStyle:
-    from reportlab.lib.styles import ParagraphStyle
-
-    font, set_at = face(size, more.pop("bold", False))
-    leading = max(LEADING * spaced, LEAST_LEADING) * size
-    return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=leading, **more)
-
-
 def _flow(doc: Doc, size: tuple[float, float], index: int, spaced: float) -> list[Flowable]:
     """The ``index``-th document as the flow its pages are filled from, spaced as asked."""
     from reportlab.platypus import CondPageBreak, NextPageTemplate, PageBreak, Spacer
@@ -251,8 +229,8 @@ def _flow(doc: Doc, size: tuple[float, float], index: int, spaced: float) -> lis
     wide = size[0] - 2 * MARGIN
     flow: list[Flowable] = []
     if doc.cautions:
-        rows = [_para(said, _style("caution", 8.5, spaced)) for said in doc.cautions]
-        flow += [_boxed(rows, wide), Spacer(1, 6)]
+        rows = [para(said, style("caution", 8.5, spaced)) for said in doc.cautions]
+        flow += [boxed(rows, wide), Spacer(1, 6)]
     on_bare, begun = False, not _bare(doc)
     for block, following in itertools.zip_longest(doc.blocks, doc.blocks[1:]):
         if isinstance(block, Drawn) and block.exact:
@@ -288,80 +266,20 @@ def _written(block: Words | Table | Ticks | Fill, wide: float, spaced: float) ->
     from reportlab.platypus import CondPageBreak, Paragraph
 
     words = isinstance(block, Words)
-    kept: _Style = {"bold": True, "keepWithNext": int(words)}
+    kept: StyleMore = {"bold": True, "keepWithNext": int(words)}
     kept["spaceBefore"], kept["spaceAfter"] = 8 * spaced, 3 * spaced
-    heading = _style("head", 10.5, spaced, **kept)
+    heading = style("head", 10.5, spaced, **kept)
     flow: list[Flowable] = [] if words else [CondPageBreak(BEGUN if block.title else ROWS)]
-    flow += [Paragraph(_safe(block.title), heading)] if block.title else []
+    flow += [Paragraph(safe(block.title), heading)] if block.title else []
     if isinstance(block, Words):
-        flow += [_para(row, _style("body", 9.0, spaced)) for row in block.rows]
+        flow += [para(row, style("body", 9.0, spaced)) for row in block.rows]
     elif isinstance(block, Table):
-        flow.append(_table(block.columns, block.rows, wide, spaced))
+        flow.append(table(block.columns, block.rows, wide, spaced))
     elif isinstance(block, Ticks):
-        flow.append(_table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide, spaced))
+        flow.append(table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide, spaced))
     else:
-        flow.append(_table(FILLED, [(*row, "", "") for row in block.rows], wide, spaced))
+        flow.append(table(FILLED, [(*row, "", "") for row in block.rows], wide, spaced))
     return flow
-
-
-def _safe(words: str) -> str:
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _para(words: str, style: ParagraphStyle) -> Flowable:
-    from reportlab.platypus import Paragraph
-
-    return Paragraph(_safe(words), style)
-
-
-def _boxed(rows: list[Flowable], wide: float) -> Flowable:
-    from reportlab.platypus import Table as Grid
-    from reportlab.platypus import TableStyle
-
-    grid = Grid([[row] for row in rows], colWidths=[wide])
-    grid.setStyle(
-        TableStyle(
-            [
-                ("FONT", (0, 0), (-1, -1), *face(8)),
-                ("BOX", (0, 0), (-1, -1), 1.6, "black"),
-                ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
-                ("LEFTPADDING", (0, 0), (-1, -1), 5),
-            ]
-        )
-    )
-    return grid
-
-
-def _table(
-    columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float, spaced: float
-) -> Flowable:
-    from reportlab.platypus import Table as Grid
-    from reportlab.platypus import TableStyle
-
-    share = sum(width for _, width in columns)
-    cell = _style("cell", 8.2, spaced, splitLongWords=1)
-    bold = _style("bold", 8.2, spaced, bold=True)
-    data = [
-        [_para(head, bold) for head, _ in columns],
-        *([_para(str(words), cell) for words in row] for row in rows),
-    ]
-    grid = Grid(data, colWidths=[wide * width / share for _, width in columns], repeatRows=1)
-    grid.setStyle(
-        TableStyle(
-            [
-                ("FONT", (0, 0), (-1, -1), *face(8)),
-                ("GRID", (0, 0), (-1, -1), 0.35, "black"),
-                ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"),
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
-                ("TOPPADDING", (0, 0), (-1, -1), 1.2 * spaced),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2 * spaced),
-            ]
-        )
-    )
-    return grid
 
 
 def _flowable(drawn: Drawn, room: tuple[float, float], spaced: float) -> Flowable:
