@@ -34,7 +34,7 @@ def test_a_line_stands_at_one_height_across_its_row(spaced: float) -> None:
     def at(words: str, page: list[float], own: list[float], *_: object) -> None:
         if words.strip():
             height = own[4] * page[1] + own[5] * page[3] + page[5]
-            seen.setdefault(words.split()[0], height)
+            seen.setdefault(words.split(maxsplit=1)[0], height)
 
     PdfReader(out).pages[0].extract_text(visitor_text=at)
     assert seen["alone"] == pytest.approx(seen["word"], abs=0.1)
