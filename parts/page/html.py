@@ -77,7 +77,7 @@ def _folds(
         (
             fold(
                 "What matters, worst first",
-                lists.findings(judged, say),
+                lists.findings(judged, shown, say),
                 count=len(open_ones),
                 name="findings",
                 shown=True,
@@ -89,7 +89,7 @@ def _folds(
             lists.results(shown),
             lists.checks(truck, held, say),
             _gaps(shown, say),
-            _assumed(shown, say),
+            _taken(judged, shown, say),
             _views(shown),
             _documents(shown),
         )
@@ -101,11 +101,16 @@ def _gaps(shown: PageContents, say: Say) -> str:
     return fold("What comes closest", body, count=len(shown.gaps), name="gaps")
 
 
-def _assumed(shown: PageContents, say: Say) -> str:
-    if not shown.assumed:
+def _taken(judged: Judged, shown: PageContents, say: Say) -> str:
+    """What nobody measured and the shop's own load factors, but for what stands under what matters
+    already.
+    """
+    above = Verdict.ASSUMED in judged.counts
+    rest = [line for line in shown.assumed if not (above and line.startswith(lists.HEAD))]
+    if not rest:
         return ""
-    body = items(shown.assumed, say)
-    return fold("ASSUMED, nobody measured it", body, count=len(shown.assumed), name="assumed")
+    title = "Load factors of the shop's own" if above else "ASSUMED, nobody measured it"
+    return fold(title, items(rest, say), count=len(rest), name="assumed")
 
 
 def _views(shown: PageContents) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from ..calculations.given import reading_rows
+from ..design.part_numbers import places_in_words
 from ..design.sizing import Check
 from ..documents.schedules import NO_TORQUE
 from ..documents.steps import LAID_IN
@@ -20,7 +21,7 @@ from ..stock.torque import torque
 from ..strength.result import Strength
 from ..truck import fasteners
 from ..truck.truck import Truck
-from ..verdict.findings import Judged
+from ..verdict.findings import Finding, Judged
 from ..words import names
 from .blocks import ListRow, Say, fold, group, items, listed, safe
 from .card import look_of
@@ -34,11 +35,13 @@ TOOLS = "Templates"
 """What is cut for the work itself and stays on no truck."""
 BANDS = ((0.9, "0.9 and more used"), (0.75, "0.75 to 0.9 used"), (0.0, "less used"))
 """Least used of what is allowed by a check that holds, and how such checks are called."""
+HEAD = "ASSUMED: "
+"""How a line of what nobody read begins (``layout.assumed``)."""
 TITLES = {Verdict.TIGHT: "Tighter than needed", Verdict.ASSUMED: "Rests on what is assumed"}
 """Verdicts in a heading, where that is not their own word."""
 
 
-def findings(judged: Judged, say: Say) -> str:
+def findings(judged: Judged, shown: PageContents, say: Say) -> str:
     """Everything that is not ok by its verdict, worst first; open are the worst, what nobody can
     sign for and what waits.
     """
@@ -46,12 +49,43 @@ def findings(judged: Judged, say: Say) -> str:
     for verdict in judged.counts:
         if verdict is Verdict.OK:
             continue
-        own = Judged(finding for finding in judged.findings if finding.verdict is verdict)
-        said = [line.removeprefix(f"{verdict}: ") for line in own.lines(ALL, ALL)]
-        body = items(said, say)
-        shown = verdict.bars or not found
-        found.append(group(_called(verdict), body, count=len(own.findings), shown=shown))
+        own = [finding for finding in judged.findings if finding.verdict is verdict]
+        body = _resting(own, shown, say) if verdict is Verdict.ASSUMED else _by_reason(own, say)
+        opened = verdict.bars or not found
+        found.append(group(_called(verdict), body, count=len(own), shown=opened))
     return "".join(found) or "<p>nothing</p>"
+
+
+def _by_reason(own: Iterable[Finding], say: Say) -> str:
+    """Findings of one verdict, what shares a reason together."""
+    lines = Judged(own).lines(ALL, ALL)
+    return items([line.partition(": ")[2] for line in lines], say)
+
+
+def _resting(own: Sequence[Finding], shown: PageContents, say: Say) -> str:
+    """Each assumption once, with what takes its place, what it moves and the parts that rest on
+    it; then what rests on none of them.
+    """
+    parts = [finding for finding in own if finding.kind == "part"]
+    said, told = [], set()
+    for line in shown.assumed:
+        if not line.startswith(HEAD):
+            continue
+        words = line.removeprefix(HEAD)
+        mine = [part.id for part in parts if words in part.reason]
+        told |= {words, *mine}
+        said.append(_assumption(words, mine, say))
+    rest = _by_reason([one for one in own if one.id not in told], say)
+    return f"<ul>{''.join(said)}</ul>{rest}"
+
+
+def _assumption(words: str, parts: Sequence[str], say: Say) -> str:
+    """One assumption; ``parts``: ids of those that rest on it."""
+    what, _, after = words.partition(", instead of ")
+    instead, _, moves = after.partition("; moves ")
+    on = ", ".join(places_in_words(parts)) or "no part by itself"
+    rows = (f"Instead of {say(instead)}", f"Moves {say(moves)}", f"Parts that rest on it: {on}")
+    return f"<li><b>{safe(say(what))}</b>{''.join(f'<p>{safe(row)}</p>' for row in rows)}</li>"
 
 
 def _called(verdict: Verdict) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 import base64
 import csv
 import hashlib
+import html
 import io
 import json
 import re
@@ -117,6 +118,31 @@ def test_what_a_group_counts_is_in_it(page: Path) -> None:
             assert count and int(count[1]) == len(re.findall(r'class="(?:card )?hit"', each)), each[
                 :60
             ]
+
+
+def test_what_is_assumed_stands_once_with_every_part_that_rests_on_it(page: Path) -> None:
+    """Against the build's own verdict.json: all findings of that verdict, their reasons word by
+    word, and none of the sentences a second time.
+    """
+    found = json.loads((page.parent / "verdict.json").read_text())["findings"]
+    rests = [row for row in found if row["verdict"] == "assumed"]
+    text = page.read_text().split("Rests on what is assumed</h3>")[1].split("<details")[0]
+    whole = [row["title"] for row in rests if row["kind"] == "truck"]
+    rows = [html.unescape(row) for row in re.findall(r"<li>(.*?)</li>", text)]
+    assert len(rows) == len(whole) > 5
+    assert len({row.partition("</b>")[0] for row in rows}) == len(rows)
+    heads = [re.sub(r"<.*", "", row.removeprefix("<b>")) for row in rows]
+    for title in whole:
+        own = [row for row, head in zip(rows, heads, strict=True) if title.startswith(head)]
+        assert len(own) == 1, title
+        on = own[0].partition("Parts that rest on it: ")[2].partition("<")[0]
+        parts = [row["id"] for row in rests if row["kind"] == "part" and title in row["reason"]]
+        said = {
+            f"{code}.{side[0].upper()}"
+            for code, sides in re.findall(r"(\w+\d)((?: (?:and )?(?:left|right))*)", on)
+            for side in sides.replace("and ", "").split() or "C"
+        }
+        assert said == set(parts), title
 
 
 def test_headings_in_order_and_no_column_without_a_head(page: Path) -> None:
