@@ -165,6 +165,8 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     cut, place = cut_of(sizes, site), plane(site)
     lies = "rail's side" if cut_read(site).whole else "plane of the cut"
     plate = body(sizes, site, cut)
+    low, _ = edges(site, float(sizes["strip"]), sizes["plate.t"])
+    under = from_datum(site, place.out((0.0, low, 0.0)))
     member = Member(
         "CS1",
         "coil-seat plate",
@@ -172,7 +174,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
         plate,
         place,
         ("front_end", "bottom"),
-        ref=f"on the {lies}, its line under the coil " + from_datum(site, place.origin),
+        ref=f"on the {lies}, its line under the coil; lower edge there {under}",
         fixed_after="plates in",
     )
     return held(

@@ -96,7 +96,7 @@ def plate(sizes: Sizes, site: Site) -> Member:
         fixed_after="crossmember",
         ref=(
             "on the rail's inner side behind the crossmember's bolts; its middle"
-            f" {from_datum(site, place.origin)}"
+            f" {from_datum(site, place.out((0.0, outline_mid(site), 0.0)))}"
         ),
     )
 
