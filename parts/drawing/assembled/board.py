@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -232,11 +232,9 @@ class Board(Filling):
             self.take(placed._replace(arrows=(), measured=measured))
 
     def caption(self, view: int, words: str) -> bool:
-        """The view's words under it, below its ordinates."""
-        box = self.laid.boxes[view]
-        middle, wide = (box.left + box.right) / 2, width(words, True)
-        for down in np.arange(CAPTION, UNDER + STACKED, 3.0):
-            low = box.low - down - HEIGHT
+        """The view's words under it, below or beside its ordinates, or else above it."""
+        wide = width(words, True)
+        for middle, low in self._under_or_above(view, wide):
             left = middle - wide / 2
             at = Box(left - 3, low - 3, left + wide + 3, low + HEIGHT + 2)
             if self.field.free(np.array([[at.left, at.low]]), np.array([[at.right, at.high]]))[0]:
@@ -245,6 +243,17 @@ class Board(Filling):
                 self.field.box(at)
                 return True
         return False
+
+    def _under_or_above(self, view: int, wide: float) -> Iterator[Vec2]:
+        """Where the middle and foot of a view's words of this width may be, the best first."""
+        box = self.laid.boxes[view]
+        middle = (box.left + box.right) / 2
+        beside = (box.right - box.left + wide) / 2
+        for shift in (0.0, beside / 2, -beside / 2, beside, -beside):
+            for down in np.arange(CAPTION, UNDER + STACKED, 3.0):
+                yield middle + shift, box.low - down - HEIGHT
+        for up in np.arange(CAPTION, UNDER + STACKED, 3.0):
+            yield middle, box.high + up
 
     def _find(
         self, view: int, tips: Sequence[Vec2], wide: float, tall: float

@@ -54,6 +54,14 @@ def test_no_text_stands_on_a_text_or_a_line(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", JOBS)
+def test_every_view_says_from_where_it_is_seen(name: str) -> None:
+    for drawn in every(name):
+        said = {text.words for text in drawn.sheet.texts}
+        looks = {each.direction.words for each in drawn.board.pictures}
+        assert looks <= said and len(looks) >= 3, drawn.group.name
+
+
+@pytest.mark.parametrize("name", JOBS)
 def test_every_part_weld_and_bolt_stands_on_one_sheet(name: str) -> None:
     """But tools, which do not stay on the truck, and what was there already."""
     whole = placed(name)

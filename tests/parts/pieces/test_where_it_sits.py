@@ -41,7 +41,13 @@ def test_the_spot_a_part_is_said_to_sit_at_is_on_its_family(section: str) -> Non
         seen += 1
         along = float(said[1]) * (-1.0 if said[2] == "behind" else 1.0)
         side: Side = "R" if member.code.endswith("R") else "L"
-        spot = np.array((whole.solved.values[Key("frame.datum_hole", side)] + along, float(said[3]), float(said[4])))
+        spot = np.array(
+            (
+                whole.solved.values[Key("frame.datum_hole", side)] + along,
+                float(said[3]),
+                float(said[4]),
+            )
+        )
         # a brace ends on the far rail
         if (side == "R") != (member.code[:2] == "GU"):
             spot[1] *= -1.0
