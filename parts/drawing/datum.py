@@ -183,8 +183,19 @@ def _touched(edge: Edge, end: Vec2, line: _DatumEdge) -> list[Vec2]:
 
 
 def _edge_words(name: str) -> str:
-    """An edge as a datum, one that only has a number by it."""
-    return f"edge {names.edges((name,)).removeprefix('edge').strip()}".rstrip()
+    """An edge as a datum; one whose name does not tell it from its like is told by its arrow.
+
+    >>> [_edge_words(name) for name in ("edge3", "foot", "side_high", "rear_edge", "side_b")]
+    ['edge 3', 'the foot edge', 'the high side', 'the rear edge', 'the side its zero stands at']
+    """
+    said = names.edges((name,))
+    if (number := said.removeprefix("edge").strip()).isdigit():
+        return f"edge {number}"
+    if name.startswith(("side_a", "side_b")):
+        return "the side its zero stands at"
+    if said.startswith("side "):
+        return f"the {said.removeprefix('side ')} side"
+    return f"the {said}" if said.endswith((" edge", " side", " end")) else f"the {said} edge"
 
 
 def _turned(loop: Loop, choice: _Choice) -> Datum:

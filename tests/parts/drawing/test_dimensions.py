@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 
 import drawing_reader
 import pytest
@@ -175,15 +176,32 @@ def test_a_drawing_that_lacks_a_dimension_is_not_rebuilt() -> None:
                 drawing_reader.read(data)
 
 
+@pytest.mark.parametrize("name", JOBS)
+def test_a_datum_reads_as_an_edge_of_the_part(name: str) -> None:
+    """Of every plate drawn; no word twice, and no name that its opposite shares."""
+    made, _ = job_of(name)
+    seen = set()
+    for part in made.parts:
+        body = part.member.body
+        if isinstance(body, Plate):
+            datum = datum_of(body, part.holes, part.member.datum)
+            seen |= {datum.first, datum.second}
+    assert len(seen) > 10
+    for words in seen:
+        assert re.match(r"the |its |edge \d", words), words
+        own = words.partition(",")[0].split()
+        assert len(set(own)) == len(own) and not {"other", "one"} & set(own), words
+
+
 def test_the_datum_is_what_the_family_says_and_two_real_edges_otherwise() -> None:
     shop = default_shop()
     for chosen, first, second, origin in (
-        (("base", "end"), "edge base", "edge end", (150.0, 0.0)),
-        (("end", "base"), "edge end", "edge base", (150.0, 0.0)),
-        (("base", "toy#1.L"), "edge base", "the hole", (20.0, 0.0)),
-        (("slope", "no such edge"), "edge slope", "edge base", (0.0, 0.0)),
-        (("", ""), "edge base", "edge end", (150.0, 0.0)),
-        (("top", "round"), "edge top", "edge round, touched by a square", (0.0, 60.0)),
+        (("base", "end"), "the base edge", "the end edge", (150.0, 0.0)),
+        (("end", "base"), "the end edge", "the base edge", (150.0, 0.0)),
+        (("base", "toy#1.L"), "the base edge", "the hole", (20.0, 0.0)),
+        (("slope", "no such edge"), "the slope edge", "the base edge", (0.0, 0.0)),
+        (("", ""), "the base edge", "the end edge", (150.0, 0.0)),
+        (("top", "round"), "the top edge", "the round edge, touched by a square", (0.0, 60.0)),
     ):
         part = toy(shop, chosen)
         body = part.member.body
