@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -211,12 +212,14 @@ def order(facts: Facts) -> Doc:
 
 def _plate_order(facts: Facts) -> Table:
     """Sheets of each plate, and how much of them the nests use."""
-    used, sheets = dict[str, float](), dict[str, int]()
+    used, sheets = dict[str, float](), dict[str, Counter[tuple[float, float]]]()
     width = "a meter" if metric() else "a yard"
     for nested in facts.nest.sheets:
         stock = nested.sheet.stock
         used[stock] = used.get(stock, 0.0) + nested.used
-        sheets[stock] = sheets.get(stock, 0) + (not nested.of_rest)
+        sheets.setdefault(stock, Counter())
+        if not nested.of_rest:
+            sheets[stock][nested.sheet.width, nested.sheet.length] += 1
     return Table(
         "Plate",
         (
@@ -231,14 +234,23 @@ def _plate_order(facts: Facts) -> Table:
                 stock,
                 f"{fine(facts.shop.plate(stock).thickness)}, {facts.shop.plate(stock).steel}",
                 (
-                    f"{count} sheet{'s' if count > 1 else ''};"
-                    f" {measure(used[stock], 'length', 0)} of their length is used"
+                    f"{_sheets(sizes)}; {measure(used[stock], 'length', 0)} of"
+                    f" {'its' if sizes.total() == 1 else 'their'} length is used"
                 ),
                 f"hot rolled, flat to {shown.inches(1 / 8)} in {width}",
                 "heat number and mill certificate",
             )
-            for stock, count in sheets.items()
+            for stock, sizes in sheets.items()
         ],
+    )
+
+
+def _sheets(sizes: Counter[tuple[float, float]]) -> str:
+    """How many sheets of what width and length."""
+    return " and ".join(
+        f"{count} sheet{'s' if count > 1 else ''} {number(width, 'length', 0)} x"
+        f" {measure(length, 'length', 0)}"
+        for (width, length), count in sizes.items()
     )
 
 

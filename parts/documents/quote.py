@@ -27,16 +27,14 @@ def _made(facts: Facts) -> Table:
 
 
 def _bought(facts: Facts) -> Table:
-    """Bolts and bought parts, with how many."""
-    bolts = [
-        (bolt.name, str(count * facts.trucks))
-        for bolt, count in fasteners.ordered(facts.truck, facts.shop)
-    ]
-    rest: Counter[str] = Counter()
+    """Bolts and bought parts, with how many; what nut a bolt takes is no matter here."""
+    found: Counter[str] = Counter()
+    for bolt, count in fasteners.ordered(facts.truck, facts.shop):
+        found[bolt.name] += count * facts.trucks
     for member in facts.truck.assembly.members:
         if isinstance(member.body, Bought) and member.fixed_after != "existing":
-            rest[f"{member.title}: {member.body.item}"] += member.per_truck * facts.trucks
-    rows = [*bolts, *((what, str(count)) for what, count in rest.items())]
+            found[f"{member.title}: {member.body.item}"] += member.per_truck * facts.trucks
+    rows = [(what, str(count)) for what, count in found.items()]
     return Table("Bought", (("what", 0.8), ("pieces", 0.2)), rows)
 
 

@@ -8,6 +8,8 @@ source, where no standard is named.
 from __future__ import annotations
 
 import io
+import re
+from collections import Counter
 from collections.abc import Sequence
 
 import code_reader
@@ -17,7 +19,7 @@ from pdf_text import pages
 from pypdf import PdfReader
 from soapstone.layout.quantities import Key
 from soapstone.parts import documents
-from soapstone.parts.documents import engine, finish, labels, levels, survey
+from soapstone.parts.documents import cutting, engine, finish, labels, levels, ordering, survey
 from soapstone.parts.documents.workbook import workbook
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import numbering
@@ -222,6 +224,41 @@ def test_what_is_ordered_is_what_is_fitted() -> None:
         if x.made == "bolt" and x.length:
             assert x.length - fasteners.threaded(x.bolt.size, x.length) >= x.shank - 1e-6
     assert not any(x.owed for x in each)
+
+
+def test_every_sheet_to_be_ordered_has_its_size() -> None:
+    f = made()
+    table = next(x for x in ordering.order(f).blocks if getattr(x, "title", "") == "Plate")
+    said = {str(row[0]): str(row[2]) for row in table.rows}
+    bought = Counter(
+        (x.sheet.stock, x.sheet.width, x.sheet.length) for x in f.nest.sheets if not x.of_rest
+    )
+    assert bought and {stock for stock, _, _ in bought} == set(said)
+    for (stock, width, length), count in bought.items():
+        inches = f"{width / 25.4:.0f} x {length / 25.4:.0f} in"
+        assert re.search(rf"\b{count} sheets? {inches}", said[stock]), said[stock]
+
+
+@pytest.mark.parametrize("paper", ["letter", "A4"])
+def test_what_is_not_to_be_cut_says_so_on_one_line(paper: str) -> None:
+    """Printed and read back, every column there that a sheet may have."""
+    sheet = next(doc for doc in every() if doc.name == "cut-sheet")
+    said, table, heads = cutting.SAID[cutting.When.WAITS], None, []
+    for table in (x for x in sheet.blocks if isinstance(x, engine.Table)):
+        heads = [head for head, _ in table.columns]
+        if "when" in heads:
+            break
+    assert table is not None
+    at = heads.index("when")
+    rows = [(*row[:at], said, *row[at + 1 :]) for row in table.rows]
+    alone = sheet._replace(blocks=[table._replace(rows=rows)])
+    pdf = engine.render([alone], HEAD._replace(paper=paper))
+    lines = [
+        line
+        for page in PdfReader(io.BytesIO(pdf)).pages
+        for line in page.extract_text().splitlines()
+    ]
+    assert sum(said in line for line in lines) == len(rows) > 0
 
 
 def test_torque_as_published() -> None:

@@ -50,8 +50,12 @@ def test_every_piece_and_every_bolt_is_on_it() -> None:
     pieces = sum(int(row[1]) for row in tables["Made here"].rows)
     stay = [part for part in facts.truck.parts if part.member.fixed_after != "tool"]
     assert pieces == sum(part.quantity for part in stay), "but templates, which the shop keeps"
-    bought = " ".join(str(row[0]) for row in tables["Bought"].rows)
-    assert all(bolt.name in bought for bolt, _ in fasteners.ordered(facts.truck, facts.shop))
+    rows = [str(row[0]) for row in tables["Bought"].rows]
+    bought = {str(row[0]): int(row[1]) for row in tables["Bought"].rows}
+    assert len(bought) == len(rows), "nothing stands twice"
+    ordered = fasteners.ordered(facts.truck, facts.shop)
+    names = {bolt.name for bolt, _ in ordered}
+    assert sum(bought[name] for name in names) == facts.trucks * sum(count for _, count in ordered)
 
 
 def test_without_every_rate_there_is_a_line_to_fill_in() -> None:
