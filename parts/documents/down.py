@@ -42,7 +42,8 @@ def setdown(facts: Facts) -> Doc:
                 "In this order",
                 [
                     "pivot bolts loose, wheels straight, steering centered by counting turns",
-                    f"truck down, rolled {shown.feet(10)} back and forth, bounced at each corner",
+                    f"truck down, rolled {shown.feet(10, least=False)} back and forth, bounced at"
+                    " each corner",
                     (
                         "every reading below taken twice and written down; what was not read keeps"
                         " the truck from being welded"

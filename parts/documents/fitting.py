@@ -45,7 +45,7 @@ def axle(facts: Facts) -> Doc:
                         " with one bar through both"
                     ),
                     (
-                        f"welded {shown.inches(1)} to {shown.inches(2)} at a time, opposite sides"
+                        f"welded {shown.about(1)} to {shown.about(2)} at a time, opposite sides"
                         " in turn, turned over between, hand-warm"
                     ),
                     "straightness again, written down; pivot bolts slide",
@@ -93,7 +93,7 @@ def _frame_steps() -> Ticks:
                 " is not optional"
             ),
             "rail cut to the lines, corners round, edges dressed",
-            f"inside waxed rails cleaned {shown.inches(2)} beside every weld",
+            f"inside waxed rails cleaned {shown.about(2)} beside every weld",
             "plates clamped without a gap, tacked, checked, welded in the schedule's order",
             "width and diagonals again",
         ],

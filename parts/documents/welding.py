@@ -116,8 +116,8 @@ def _process(facts: Facts) -> Words:
             f"Process: {facts.shop.weld}. Numbers are the order of welding through the whole job:"
             " axle, frame, crossmember, arms, then what waits for the set-down. Legs in"
             f" {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a"
-            f" weld is never larger than its thinner wall. Runs of {shown.inches(2)} to"
-            f" {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters,"
+            f" weld is never larger than its thinner wall. Runs of {shown.about(2)} to"
+            f" {shown.about(3)}, opposite sides in turn, hand-warm between; fill craters,"
             f" start and stop away from corners. Vertical runs upward. {LAID}"
         ],
     )

@@ -53,7 +53,7 @@ BATTERY = Caution(
     "Battery off, both cables; control units unplugged; airbag circuits dead as their maker says"
     " before an arc is struck; work clamp within {} of the weld and on the part"
     " that is welded (common practice, no source).",
-    partial(numbers.inches, 12),
+    partial(numbers.about, 12),
 )
 HOLLOW = Caution(
     "Hollow spaces (rails, axle and cross tubes, spacers) are vented before they are heated, cut or"
@@ -91,7 +91,7 @@ PAINT = Caution(
 FUME = Caution(
     "Strip zinc and paint {} in each direction beside the weld; fume: 29 CFR"
     " 1910.252(c), 1910.1000.",
-    partial(numbers.inches, 2),
+    partial(numbers.about, 2),
 )
 PLASMA = Caution(
     "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns"

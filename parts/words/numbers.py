@@ -107,13 +107,33 @@ def inches(size: float) -> str:
     return room(size * IN)
 
 
-def feet(size: float) -> str:
-    """A distance the trade gives in feet, or in meters rounded up, so that it is never nearer.
+COARSE = 100.0
+"""Millimeters from which on a shop says a length of common practice to 50 mm."""
+
+
+def about(size: float) -> str:
+    """A length of common practice from which nothing is worked, given in inches: as it is, or as a
+    shop in mm says it, to 5 mm, and to 50 mm from 100 mm on.
+
+    >>> about(12)
+    '12 in'
+    """
+    if not metric():
+        return inches(size)
+    step = 5 if size * IN < COARSE else 50
+    return f"{step * round(size * IN / step)} mm"
+
+
+def feet(size: float, *, least: bool = True) -> str:
+    """A distance the trade gives in feet, or in meters: rounded up, so that it is never nearer,
+    where it is the ``least``, else to the nearest.
 
     >>> feet(35)
     '35 ft'
     """
-    return f"{-int(-size * 0.3048 // 1)} m" if metric() else f"{size:g} ft"
+    if not metric():
+        return f"{size:g} ft"
+    return f"{-int(-size * 0.3048 // 1) if least else round(size * 0.3048)} m"
 
 
 def miles(size: float) -> str:

@@ -17,6 +17,7 @@ from read_back import build, words_of
 from soapstone.layout.reader import System, reading_in
 from soapstone.parts.stock import default_shop
 from soapstone.parts.words import numbers as shown
+from soapstone.parts.words.cautions import STEPS, cautions
 from trucks import job
 
 INCH_BOLT = re.compile(
@@ -121,3 +122,18 @@ def test_numbers_of_a_rule_for_both_readers() -> None:
         assert shown.put_in("width 25.4 mm, planes 2") == "width 25.4 mm, planes 2"
         assert shown.worded("clear by 1/8 in, LT1 in place") == "clear by 3 mm, LT1 in place"
         assert (shown.feet(35), shown.speed(25), shown.miles(100)) == ("11 m", "40 km/h", "160 km")
+        assert shown.feet(10, least=False) == "3 m"
+        assert [shown.about(size) for size in (1, 2, 3, 12)] == [
+            "25 mm",
+            "50 mm",
+            "75 mm",
+            "300 mm",
+        ]
+
+
+def test_a_caution_in_mm_has_lengths_a_shop_in_mm_would_say() -> None:
+    """Every step's; under 25 mm whole millimeters do."""
+    with reading_in(System.METRIC):
+        text = " ".join(one for step in STEPS for one in cautions(step))
+    sizes = [int(size) for size in re.findall(r"(\d+) mm\b", text)]
+    assert max(sizes) >= 300 and all(size < 25 or size % 5 == 0 for size in sizes), sizes
