@@ -17,7 +17,7 @@ from ...layout.job.sheet import SheetRow
 from ...layout.job.walk import STOPS, stop_of, walked
 from ..model.vectors import Vec2
 from ..truck.needs import first_fields
-from .display import PAGE, Sheet, pdf, wrap
+from .display import PAGE, Sheet, pdf, width_of, wrap
 from .picture import balloons
 from .placed import arrow
 from .sheet import MARGIN
@@ -40,6 +40,8 @@ SPLIT = 305.0
 """What stands higher in the sketch is the side view, lower the plan."""
 FEW = 6
 """Words that have a box to tick each; of more the one that holds is written."""
+TICK, BESIDE, TICKS = 7.0, 11.0, 74.0
+"""Side of a box to tick, from its left edge to its word, and from box to box at least, points."""
 MOST = 16
 """Numbers in one sketch; more cannot be told apart."""
 COLUMNS = (
@@ -220,13 +222,15 @@ def _aside(row: PaperRow) -> tuple[str, ...]:
 
 def _ticks(sheet: Sheet, row: PaperRow, x: float, top: float) -> None:
     """A box to tick for each word that may be said."""
+    said = [word.replace("_", " ") for word in row.field.words]
+    apart = max(TICKS, *(BESIDE + width_of(word, SIZE) + TICK for word in said))
     for number, word in enumerate(row.field.words):
-        left, low = x + 6 + 74 * (number % 3), top - LINE * (number // 3 + 1)
-        sheet.box(left, low, 7, 7, "narrow")
+        left, low = x + 6 + apart * (number % 3), top - LINE * (number // 3 + 1)
+        sheet.box(left, low, TICK, TICK, "narrow")
         if row.typed.get("") == word:
-            sheet.line((left, low), (left + 7, low + 7), kind="wide")
-            sheet.line((left, low + 7), (left + 7, low), kind="wide")
-        sheet.text(left + 11, low, word, SIZE)
+            sheet.line((left, low), (left + TICK, low + TICK), kind="wide")
+            sheet.line((left, low + TICK), (left + TICK, low), kind="wide")
+        sheet.text(left + BESIDE, low, said[number], SIZE)
 
 
 def _sure(row: PaperRow) -> str:

@@ -148,9 +148,9 @@ def _draw_side(sheet: Sheet) -> None:
     """Side view from the left, with floor and plumb line."""
     for low, high in ((312.0, 520.0), (92.0, 280.0)):
         sheet.line((590.0, low), (590.0, high), kind="dashed")
-    sheet.text(594.0, 512.0, "plumb line at full bump", 7)
-    sheet.text(684.0, 324.0, "floor", 7, anchor="end")
-    sheet.text(688.0, 187.0, "center line", 7, anchor="end")
+    sheet.text(586.0, 512.0, "plumb line at full bump", 7, anchor="end")
+    sheet.text(180.0, 324.0, "floor", 7)
+    sheet.text(180.0, 187.0, "center line", 7)
     sheet.text(150.0, 545.0, "side view, from the left", 8, True)
     sheet.line((150.0, 320.0), (680.0, 320.0), kind="dashed")
     sheet.line(

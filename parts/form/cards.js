@@ -155,10 +155,10 @@ function use(item, input) {
 function choices(item) {
   const path = item.name
   return el("div", {class: "box"}, el("div", {class: "row", role: "group", "aria-label": item.field.title},
-    ...item.field.words.map(word => button(word, event => {
+    ...item.field.words.map(word => button(word.replaceAll("_", " "), event => {
       change(path, {value: entry(path).value === word ? "" : word, by: who.by, date: who.date})
       event.target.parentNode.querySelectorAll("button").forEach(other =>
-        other.setAttribute("aria-pressed", String(entry(path).value === other.textContent)))
+        other.setAttribute("aria-pressed", String(other === event.target && entry(path).value === word)))
       tell(item)
     }, {"aria-pressed": String(entry(path).value === word)}))), el("p", {class: "told", id: "told " + path, "aria-live": "polite"}))
 }

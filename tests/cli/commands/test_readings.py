@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import re
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from soapstone.layout.job.fields import FIELDS
@@ -153,6 +155,44 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     assert "F-44 " in whole
     no = measuring_pdf("T1", rows, words={"frame.cut": "no"})
     assert "F-44 " not in "".join(page.extract_text() for page in PdfReader(io.BytesIO(no)).pages)
+
+
+def test_words_to_tick_are_words_and_clear_of_the_next_box() -> None:
+    """Printed and read back by pypdf: every word of every field that has boxes, none with an
+    underscore, each with room before the next begins.
+    """
+    from pypdf import PdfReader
+    from soapstone.layout.job.load import filled
+    from soapstone.layout.job.sheet import sheet_rows
+    from soapstone.layout.job_file import of_table
+    from soapstone.parts.drawing.display import width_of
+    from soapstone.parts.drawing.measuring import FEW, SIZE, measuring_pdf
+
+    rows = sheet_rows(of_table(filled(tomllib.loads(blank_job("T1")))))
+    pages = PdfReader(io.BytesIO(measuring_pdf("T1", rows))).pages
+    places: dict[tuple[int, float], list[tuple[float, str]]] = {}
+    for number, page in enumerate(pages):
+
+        def seen(text: str, cm: Any, tm: Any, _font: Any, _size: Any, at: int = number) -> None:
+            if text.strip():
+                x, y = (cm[4 + way] + tm[4 + way] for way in (0, 1))
+                places.setdefault((at, round(y, 1)), []).append((x, text.strip()))
+
+        page.extract_text(visitor_text=seen)
+    assert not any("_" in text and "__" not in text for row in places.values() for _, text in row)
+    told = {
+        word.replace("_", " ")
+        for f in FIELDS.values()
+        if 0 < len(f.words) <= FEW
+        for word in f.words
+    }
+    found = set()
+    for row in places.values():
+        for (x, text), (after, _) in itertools.pairwise(sorted(row)):
+            if text in told:
+                found.add(text)
+                assert x + width_of(text, SIZE) + 3 <= after, (text, after)
+    assert "double cardan" in found and len(found) > 10
 
 
 @pytest.mark.parametrize("line", ['section = "boxed"', "max_pinion_joint = 15"])
