@@ -5,7 +5,7 @@ left.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -27,6 +27,7 @@ SAY = (
     " it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
 )
 
+TURNED = "Drawn a quarter turn to the left of the cut file."
 MOSTLY = 0.55
 """Share of a sheet from which on all of it is drawn."""
 LARGEST, SMALLEST, STEP = 7.0, 3.5, 0.5
@@ -68,17 +69,17 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         if nested.used > MOSTLY * plate.length
         else min(plate.length, 1.12 * nested.used)
     )
-    scale = min((INNER - 20) / shown, (PAGE[1] - 2 * MARGIN - 96) / plate.width)
-
-    def at(x: float, y: float) -> Vec2:
-        return MARGIN + 10 + scale * float(x), MARGIN + 52 + scale * float(y)
-
+    laid = _laid(shown, plate.width)
+    at = laid.at
     sheet.line(at(shown, 0), at(0, 0), at(0, plate.width), at(shown, plate.width), kind="wide")
     if shown == plate.length:
         sheet.line(at(shown, 0), at(shown, plate.width), kind="wide")
     else:
         rest = f"... to {measure(plate.length, 'length', 0)}"
-        sheet.text(*at(shown, plate.width / 2), rest, 8)
+        x, y = at(shown, plate.width / 2)
+        sheet.text(x, y + 3, rest, 8, anchor="middle" if laid.turned else "start")
+    if laid.turned:
+        sheet.text(MARGIN + 10, PAGE[1] - MARGIN - 34, TURNED, 7)
     if nested.used < plate.length:
         sheet.line(at(nested.used, 0), at(nested.used, plate.width), kind="dashed")
     for lie in nested.placed:
@@ -88,6 +89,29 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         _letter(sheet, points, square if lie.name == SQUARE else names.part(lie.name))
     _foot(sheet, chassis, nested)
     return sheet
+
+
+class _Laid(NamedTuple):
+    """How a plate lies on its page: points a mm, its width, and whether a quarter turn from how the
+    table has it.
+    """
+
+    scale: float
+    width: float
+    turned: bool
+
+    def at(self, x: float, y: float) -> Vec2:
+        """A place of the plate on the page; never mirrored."""
+        across, up = (self.width - y, x) if self.turned else (x, y)
+        return MARGIN + 10 + self.scale * float(across), MARGIN + 52 + self.scale * float(up)
+
+
+def _laid(shown: float, width: float) -> _Laid:
+    """The way to lay what is shown of a plate in which it is drawn larger."""
+    wide, high = INNER - 20, PAGE[1] - 2 * MARGIN - 96
+    level, upright = min(wide / shown, high / width), min(wide / width, (high - 14) / shown)
+    turned = upright > level
+    return _Laid(upright if turned else level, width, turned)
 
 
 def _letter(sheet: Sheet, points: Sequence[Vec2], words: str) -> None:
