@@ -140,10 +140,13 @@ def _aside(build: Build, part: Part, twin: Part | None) -> list[str]:
     """Rules set aside that touch a part of this family, and what is cut alike, as its drawing says
     them.
     """
+    from ...parts.drawing.hands import with_one_reason
     from ...parts.truck.roles import families_of
 
     return [
         f"RULE SET ASIDE, {said}"
         for key, said in build.aside.items()
         if key in ASIDE and part.member.family in families_of(ASIDE[key])
-    ] + [said for each in (part, twin) if each for said in build.cut_alike.get(each.id, ())]
+    ] + with_one_reason(
+        said for each in (part, twin) if each for said in build.cut_alike.get(each.id, ())
+    )

@@ -98,6 +98,22 @@ def cut_alike(parts: Iterable[Part]) -> dict[str, list[str]]:
     return found
 
 
+def with_one_reason(lines: Iterable[str]) -> list[str]:
+    """Lines of ``cut_alike`` of a part and its twin, those with one reason in one.
+
+    >>> with_one_reason(["A is cut like B: x.", "A is cut like C: y.", "D is cut like E: x."])
+    ['A is cut like B, D like E: x.', 'A is cut like C: y.']
+    """
+    found: dict[str, list[str]] = {}
+    for line in lines:
+        pair, _, why = line.partition(": ")
+        found.setdefault(why, []).append(pair)
+    return [
+        ", ".join((first, *(pair.replace(" is cut like ", " like ") for pair in rest))) + f": {why}"
+        for why, (first, *rest) in found.items()
+    ]
+
+
 def _lie_alike(one: PointSet, other: PointSet) -> bool:
     return len(one) == len(other) and same_turned(one, other)
 

@@ -19,7 +19,7 @@ from soapstone.parts.design.part_numbers import (
     same_turned,
     shared_title,
 )
-from soapstone.parts.drawing.hands import cut_alike
+from soapstone.parts.drawing.hands import cut_alike, with_one_reason
 from soapstone.parts.export.cut import cut_name, cut_text
 from soapstone.parts.geometry import contours
 from soapstone.parts.model.assembly import Assembly, Groove, Member, Part, Weld
@@ -134,6 +134,23 @@ def test_no_two_numbers_are_one_plate(name: str) -> None:
                 ), (one.called, other.called)
                 named += 1
     assert named == sum(map(len, said.values())) > 0
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_on_a_drawing_every_reason_stands_once_with_every_pair(name: str) -> None:
+    said = cut_alike(truck(name).parts)
+    lines = [line for own in said.values() for line in own]
+    once = with_one_reason(lines)
+    reasons = [line.partition(": ")[2] for line in once]
+    assert len(set(reasons)) == len(reasons) < len(lines)
+    pairs = {
+        (*pair.replace(" is cut like ", " like ").split(" like "), line.partition(": ")[2])
+        for line in once
+        for pair in line.partition(": ")[0].split(", ")
+    }
+    assert pairs == {
+        (*line.partition(": ")[0].split(" is cut like "), line.partition(": ")[2]) for line in lines
+    }
 
 
 @pytest.mark.parametrize("name", JOBS)
