@@ -27,6 +27,10 @@ ARC, GROWS = 0.3, 0.7
 """Chords of a rim, rad, and how much larger edges are a millimeter off it."""
 ON = 0.1
 """Corners this near a line are on it, mm."""
+OFF = 1.0
+"""From one point of a weld line to the next this far off its plate's edges, mm, a piece ends."""
+SHORT = 1.5
+"""Edges over a short edge of an outline beside it."""
 LAPS = 0.9
 """Cosine of what is parallel."""
 
@@ -130,7 +134,12 @@ def _past_bend(loop: Loop, past: float) -> Loop:
     return tuple(found)
 
 
-def _lines(work: Work, faces: Sequence[Face], left_out: Sequence[str]) -> list[Line]:
+def _lines(
+    work: Work,
+    faces: Sequence[Face],
+    left_out: Sequence[str],
+    bears: Sequence[str],
+) -> list[Line]:
     """Welds and bends that join faces, and welds that hold them by something else."""
     codes = [face.code for face in faces]
     found = []
@@ -140,13 +149,13 @@ def _lines(work: Work, faces: Sequence[Face], left_out: Sequence[str]) -> list[L
         to = codes.index(weld.to) if weld.to in codes and not lapped(work, weld) else None
         half = work.plate(weld.on).thick / 2
         for edge in weld.edges:
-            points = weld_line(work.members[weld.on], edge, half, "top", weld.stop)
+            stop = 0.0 if weld.id in bears else weld.stop
+            points = weld_line(work.members[weld.on], edge, half, "top", stop)
             on = next(
                 n for n, face in enumerate(faces) if face.code == weld.on and _has(face, edge)
             )
-            if len(points) > 1:
-                square = weld.face == "both" or weld.kind == "groove"
-                found.append(Line(points, on, to, square))
+            square = weld.face == "both" or weld.kind == "groove"
+            found += [Line(piece, on, to, square) for piece in _pieces(faces[on], points)]
     for one, other in itertools.combinations(range(len(faces)), 2):
         if codes[one] == codes[other]:
             ends = [
@@ -160,6 +169,22 @@ def _lines(work: Work, faces: Sequence[Face], left_out: Sequence[str]) -> list[L
     return found
 
 
+def _pieces(face: Face, points: np.ndarray) -> list[np.ndarray]:
+    """A weld line without the points along its straights, in pieces where a tab interrupts it."""
+    points = points[np.append(True, np.linalg.norm(np.diff(points, axis=0), axis=1) > ON)]
+    middles = _flat(face, (points[1:] + points[:-1]) / 2)
+    away = [Flat(loop).away(middles) for loop in (face.loop, *face.openings)]
+    found = np.split(points, 1 + np.flatnonzero(np.min(away, axis=0) > OFF))
+    return [_straightened(piece) for piece in found if len(piece) > 1]
+
+
+def _straightened(points: np.ndarray) -> np.ndarray:
+    ways = np.diff(points, axis=0)
+    ways /= np.linalg.norm(ways, axis=1)[:, None]
+    bends = np.linalg.norm(np.cross(ways[:-1], ways[1:]), axis=1) > 1e-3
+    return points[np.concatenate(((True,), bends, (True,)))]
+
+
 def _has(face: Face, edge: str) -> bool:
     return any(each.name == edge for loop in (face.loop, *face.openings) for each in loop)
 
@@ -171,14 +196,15 @@ def group(
     holes: Mapping[str, Sequence[Loop]] = {},
     left_out: Sequence[str] = (),
     more: Mapping[str, Sequence[np.ndarray]] = {},
+    bears: Sequence[str] = (),
 ) -> Group:
     """Sheets of these plates with these holes by code, their edges about ``size`` mm.
 
-    ``left_out``: welds that do not hold; ``more``: lines (n, 2) in a plate's own plane that get
-    corners.
+    ``left_out``: welds that do not hold; ``bears``: welds whose plates stand on each other, out to
+    the ends of their edge; ``more``: lines (n, 2) in a plate's own plane that get corners.
     """
     faces = [face for code in codes for face in faces_of(work, code)]
-    lines = _lines(work, faces, left_out)
+    lines = _lines(work, faces, left_out, bears)
     sheets, rims = [], {}
     for n, face in enumerate(faces):
         joined = [
@@ -219,13 +245,21 @@ def _sheet(
     along: Sequence[np.ndarray],
 ) -> Sheet:
     rims = [(Flat(hole), float(np.sqrt(outline.area(hole)))) for hole in holes]
+    short = _short(face, joined, size)
 
     def asked(points: np.ndarray) -> np.ndarray:
         found = np.full(len(points), size)
         for hole, across in rims:
             found = np.minimum(found, across * ARC / 2 + GROWS * hole.away(points))
+        for at, long in short:
+            away = np.maximum(np.hypot(*(points - at).T) - long, 0.0)
+            found = np.minimum(found, SHORT * long + GROWS * away)
         for line in joined:
             found[near(points, line, size / 2)] = size
+        # a corner beside the end of a joint stays a corner
+        for at, long in short:
+            on = np.hypot(*(points - at).T) < ON
+            found[on] = np.minimum(found[on], SHORT * long)
         return found
 
     fixed = np.vstack(joined) if joined else None
@@ -234,6 +268,19 @@ def _sheet(
     middle = np.array(face.place.origin) + turn[2] * face.thick / 2
     none = np.zeros(len(made.nodes), dtype=bool)
     return Sheet(made.nodes, made.tris, face.thick, face.fy, middle, turn, up=none)
+
+
+def _short(face: Face, joined: Sequence[np.ndarray], size: float) -> list[tuple[np.ndarray, float]]:
+    """Corners of a face that edges of this size would leave out, each with how near the next corner
+    or the end of a joint is.
+    """
+    found = []
+    for loop in (face.loop, *face.openings):
+        for edge, end in outline.spans(loop):
+            found += [(np.array(at), outline.edge_length(edge, end)) for at in (edge.start, end)]
+    for line, (corner, _) in itertools.product(joined, tuple(found)):
+        found += [(corner, float(np.hypot(*(line[n] - corner)))) for n in (0, -1)]
+    return [(at, long) for at, long in found if ON < long < size / SHORT]
 
 
 def on_line(sheet: Sheet, line: np.ndarray) -> frozenset[Pair]:
