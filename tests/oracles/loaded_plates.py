@@ -64,12 +64,13 @@ def cut(
     more: Mapping[str, Sequence[np.ndarray]] = {},
     bears: Sequence[str] = (),
     fine: float = FINE,
+    step: float = np.inf,
 ) -> Group:
     """A group, finer until its outlines mesh."""
     work, size = worked()[0], span(worked()[0], codes) / fine
     while True:
         try:
-            return group(work, codes, size, holes, left_out, more, bears)
+            return group(work, codes, size, holes, left_out, more, bears, step)
         except Refused:
             size *= 0.85
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from scipy.spatial import cKDTree
 from sheet_limit import Joint, Pair, Sheet, edges_of
 from soapstone.parts.geometry import bend, outline
 from soapstone.parts.geometry.contours import circle
@@ -197,18 +198,21 @@ def group(
     left_out: Sequence[str] = (),
     more: Mapping[str, Sequence[np.ndarray]] = {},
     bears: Sequence[str] = (),
+    step: float = np.inf,
 ) -> Group:
-    """Sheets of these plates with these holes by code, their edges about ``size`` mm.
+    """Sheets of these plates with these holes by code, their edges about ``size`` mm, along joints
+    at most ``step``.
 
     ``left_out``: welds that do not hold; ``bears``: welds whose plates stand on each other, out to
     the ends of their edge; ``more``: lines (n, 2) in a plate's own plane that get corners.
     """
     faces = [face for code in codes for face in faces_of(work, code)]
     lines = _lines(work, faces, left_out, bears)
+    step = min(step, size)
     sheets, rims = [], {}
     for n, face in enumerate(faces):
         joined = [
-            _flat(face, dense(line.points, size))
+            _flat(face, dense(line.points, step))
             for line in lines
             if line.to is not None and n in (line.on, line.to)
         ]
@@ -218,7 +222,7 @@ def group(
             for loop in holes.get(face.code, ())
             if outline.contains(face.loop, outline.centroid(loop))
         ]
-        sheet = _sheet(face, size, own, joined, [*held, *more.get(face.code, ())])
+        sheet = _sheet(face, (size, step), own, joined, [*held, *more.get(face.code, ())])
         for line in (each for each in lines if each.on == n and each.to is None):
             sheet = _held(sheet, on_line(sheet, _flat(face, line.points)), line.square)
         for loop in own:
@@ -228,7 +232,7 @@ def group(
         joint
         for line in lines
         if line.to is not None
-        for joint in _joints(faces, sheets, line, size)
+        for joint in _joints(faces, sheets, line, step)
     ]
     return Group(faces, sheets, joints, rims)
 
@@ -239,11 +243,13 @@ def _flat(face: Face, points: np.ndarray) -> np.ndarray:
 
 def _sheet(
     face: Face,
-    size: float,
+    sizes: tuple[float, float],
     holes: Sequence[Loop],
     joined: Sequence[np.ndarray],
     along: Sequence[np.ndarray],
 ) -> Sheet:
+    size, step = sizes
+    ends = cKDTree(np.vstack(joined)) if joined and step < size else None
     rims = [(Flat(hole), float(np.sqrt(outline.area(hole)))) for hole in holes]
     short = _short(face, joined, size)
 
@@ -254,8 +260,10 @@ def _sheet(
         for at, long in short:
             away = np.maximum(np.hypot(*(points - at).T) - long, 0.0)
             found = np.minimum(found, SHORT * long + GROWS * away)
+        if ends:
+            found = np.minimum(found, step + GROWS * ends.query(points)[0])
         for line in joined:
-            found[near(points, line, size / 2)] = size
+            found[near(points, line, step / 2)] = step
         # a corner beside the end of a joint stays a corner
         for at, long in short:
             on = np.hypot(*(points - at).T) < ON

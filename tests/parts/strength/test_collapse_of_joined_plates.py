@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 import pytest
 from loaded_plates import Loaded, backed, beside, collapse, cut, worked
-from plate_groups import Group, hole, welded_to
+from plate_groups import Group, hole, span, welded_to
 from sheet_limit import Stiff
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.assembly import Bolt, Hole
@@ -26,6 +26,8 @@ from soapstone.parts.strength.evaluate import seen_by
 from soapstone.parts.strength.named_loads import case_of
 
 OMEGA = 1.67
+AT_EARS = 12.0
+"""Edges along a joint over the root of the area of the plates that a bolt passes."""
 PLASTIC = ("plate_root", "arc_slip", "plate_push", "plate_sheared", "strip_bent", "blade_pulled")
 
 
@@ -72,7 +74,8 @@ def pinned(bolt: Bolt) -> Loaded:
     work = worked()[0]
     codes = welded_to(work, ears(bolt))
     loops = {code: pressed(code, bolt)[0] for code in ears(bolt)}
-    made = cut(codes, {code: [loop] for code, loop in loops.items()})
+    step = span(work, ears(bolt)) / AT_EARS
+    made = cut(codes, {code: [loop] for code, loop in loops.items()}, step=step)
     for n, sheet in enumerate(made.sheets):
         if sheet.held and not sheet.fast:
             made.sheets[n] = backed(sheet, beside(sheet))
