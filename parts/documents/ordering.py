@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ...layout.reader import fine, measure, metric, number, unit
-from ..model.body import Bought, Tube
+from ..model.body import Bought, Plate, Tube
+from ..model.terms import When
 from ..stock import IN
 from ..stock.materials import materials
 from ..truck import fasteners, roles
 from ..truck.truck import is_plate
+from ..verdict.cut_today import sorted_parts
 from ..words import names
 from ..words import numbers as shown
 from . import steel_schedules
@@ -196,6 +198,7 @@ def order(facts: Facts) -> Doc:
         ),
         [
             _plate_order(facts),
+            *_not_yet_ordered(facts),
             _tube_order(facts),
             _bolt_order(facts),
             _bought_order(facts),
@@ -243,6 +246,18 @@ def _plate_order(facts: Facts) -> Table:
             for stock, sizes in sheets.items()
         ],
     )
+
+
+def _not_yet_ordered(facts: Facts) -> list[Words]:
+    """Plate of which something waits, since no sheet above counts what is not for cutting."""
+    waits = Counter[str]()
+    for part in sorted_parts(facts.truck, facts.judged)[When.WAITS]:
+        if isinstance(part.member.body, Plate):
+            waits[part.member.body.stock] += part.quantity * facts.trucks
+    if not waits:
+        return []
+    listed = ", ".join(f"{stock} for {count} more" for stock, count in sorted(waits.items()))
+    return [Words("", [f"Not in these sheets, since it is not for cutting yet: {listed}."])]
 
 
 def _sheets(sizes: Counter[tuple[float, float]]) -> str:

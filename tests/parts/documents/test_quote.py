@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import pytest
 from papers import made
-from soapstone.parts.documents.engine import Table
+from soapstone.parts.documents.engine import Table, Words
 from soapstone.parts.documents.facts import Facts
-from soapstone.parts.documents.ordering import bill, costs, price
+from soapstone.parts.documents.ordering import bill, costs, order, price
 from soapstone.parts.documents.quote import quote
+from soapstone.parts.model.body import Plate
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock.on_hand import Rates
 from soapstone.parts.truck import fasteners
+from soapstone.parts.verdict.findings import Judged
 
 
 def priced() -> Facts:
@@ -42,6 +45,29 @@ def test_no_price_of_the_shop_is_on_the_customers_page() -> None:
     for cost in costs(facts):
         assert f"{cost.amount:.2f}" not in told and cost.what not in told
     assert "97" not in told.split() and "1.37" not in told
+
+
+def test_the_order_names_the_plate_that_waits() -> None:
+    """Every stock of a part that is not for cutting with its count, and nothing where none is."""
+    facts = made("demo")
+    plates = [part for part in facts.truck.parts if isinstance(part.member.body, Plate)]
+    assert not [row for row in words_of(facts) if "not for cutting" in row]
+    late = {part.id: part for part in plates if part.id[:2] in ("CM", "LT")}
+    places = {place for part in late.values() for place in part.places}
+    rows = [
+        row._replace(verdict=Verdict.WAITS, reason="late") if row.id in places else row
+        for row in facts.judged.findings
+    ]
+    (said,) = (
+        row for row in words_of(facts._replace(judged=Judged(rows))) if "not for cutting" in row
+    )
+    for stock in {part.member.body.stock for part in late.values()}:
+        own = sum(part.quantity for part in late.values() if part.member.body.stock == stock)
+        assert f"{stock} for {own} more" in said, said
+
+
+def words_of(facts: Facts) -> list[str]:
+    return [row for block in order(facts).blocks if isinstance(block, Words) for row in block.rows]
 
 
 def test_every_piece_and_every_bolt_is_on_it() -> None:
