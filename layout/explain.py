@@ -86,7 +86,7 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
     hits = [x for x in (key, *(Key(name, side) for side in SIDES), Key(name, "C")) if x in known]
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
-        near = near if near.startswith("the nearest") else "`solve` prints every name"
+        near = "`solve` prints every name" if near.startswith("`new`") else near
         raise SoapstoneError(
             Exit.COMMAND_LINE,
             [

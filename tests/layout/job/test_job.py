@@ -4,6 +4,7 @@ remedy.
 
 from __future__ import annotations
 
+import re
 from importlib.resources import files
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
+from soapstone.layout.job.fields import FIELDS, nearest
 from soapstone.layout.job_file import load
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
@@ -230,3 +232,23 @@ def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:
         load(path)
     said = [f.field for f in e.value.faults]
     assert said == ["units.rate", "wanted.belly_limit", "spring.angle"]
+
+
+def test_a_slip_in_any_name_finds_it() -> None:
+    """A letter lost anywhere in the last word of a name; and what is offered can be typed."""
+    lost = []
+    for name in FIELDS:
+        table, _, last = name.rpartition(".")
+        for place in range(1, len(last)) if len(last) > 2 else ():
+            said = nearest(f"{table}.{last[:place]}{last[place + 1 :]}")
+            offered = re.findall(r"[a-z_]+(?:\.[a-z_0-9*]+)+", said)
+            assert offered and all(each in FIELDS for each in offered), (name, said)
+            lost += [(name, said)] * (name not in offered)
+    assert not lost, lost
+
+
+@pytest.mark.parametrize("word", ["caster", "castor", "rate", "bump", "clearence"])
+def test_a_word_alone_lists_the_names_with_it(word: str) -> None:
+    meant = {"castor": "caster", "clearence": "clearance"}.get(word, word)
+    offered = re.findall(r"[a-z_]+(?:\.[a-z_0-9*]+)+", nearest(word))
+    assert offered and all(meant in re.split(r"[._]", each) for each in offered), nearest(word)
