@@ -183,7 +183,7 @@ def _reading(key: Key, x: float) -> Reading:
         typed=(),
         value=x,
         half_width=field.half_width,
-        state=field.state,
+        state="ride" if field.state == "said" else field.state,
         by="",
         date="",
         role=field.role,

@@ -16,7 +16,7 @@ FieldKind = Literal[
     "length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"
 ]
 FieldRole = Literal["measured", "choice", "wanted"]
-State = Literal["ride", "stand", "droop", "any"]
+State = Literal["ride", "stand", "droop", "any", "said"]
 STATES: tuple[str, ...] = ("ride", "stand", "droop")
 TAPE = units.IN / 16
 FINDER = 0.25 * units.DEG
@@ -30,7 +30,7 @@ class Field(NamedTuple):
     ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a
     choice or a wish gives way to a given too many, None = never. ``low``, ``high``, ``half_width``,
     ``default``: internal units. ``share``: half-width as a share of the value. ``state``: height
-    state it is read in. ``needed``: owed if absent, where ``when`` holds ("name" given or
+    state it is read in, "said" where whoever reads it says at which. ``needed``: owed if absent, where ``when`` holds ("name" given or
     "name=word") and no field of ``instead`` is given. ``tool``: "tape" or "finder" where it is read
     with one: [units] may say how well.
     """

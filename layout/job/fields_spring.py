@@ -113,6 +113,7 @@ SPRING: tuple[Field, ...] = (
         "Coil length seat to seat as loaded; overrides the rate; say the state it was read in",
         sided=True,
         needed=False,
+        state="said",
     ),
 )
 

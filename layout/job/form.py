@@ -111,7 +111,7 @@ def _lines(field: Field, base: str, chassis: str = "") -> list[str]:
     elif not field.needed and field.table not in ("job", "units"):
         need = " (if there is one)"
     mark = "SAFETY " if field.safety else ""
-    state = f", at {field.state} height" * (field.state not in ("any", *field.how.split()))
+    state = f", at {field.state} height" * (field.state not in ("any", "said", *field.how.split()))
     how = f"# {mark}{field.sheet_code} {field.how}{state}; {field.range_text()}{need}"
     return [how, f"{name} = {value}"]
 

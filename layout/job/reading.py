@@ -83,7 +83,7 @@ def states_of(field: Field) -> tuple[str, ...]:
 
     Where the field is read at one height no other is taken.
     """
-    return ("any", *STATES) if field.state == "any" else (field.state,)
+    return {"any": ("any", *STATES), "said": STATES}.get(field.state, (field.state,))
 
 
 def half_width(field: Field, tools: Mapping[str, float]) -> float:
@@ -107,6 +107,9 @@ def read(
     """
     table = value if isinstance(value, dict) else {"value": value}
     faults = plain_faults(str(key), table, states_of(field))
+    if field.state == "said" and "state" not in table:
+        says = 'say how the truck stood: { value = "..", state = "ride" }'
+        faults.append(Fault(f"{key} state", as_typed(value), " | ".join(STATES), says))
     if faults:
         return None, faults
     header = headers.get(field.kind)

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Mapping
 
 from .. import units
 from ..units.table import TABLE
-from .field import STATES, Field
+from .field import Field
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES
 from .load import LEAST_WORDS, MOST_WORDS, OVERRIDES
-from .reading import MOST_REPEATS, WORDS
+from .reading import MOST_REPEATS, WORDS, states_of
 
 Schema = dict[str, object]
 DIALECT = "http://json-schema.org/draft-07/schema#"
@@ -74,7 +74,7 @@ def _table(start: str, title: str) -> Schema:
 
 def _field(field: Field) -> Schema:
     """What may be typed for a field."""
-    state = "" if field.state == "any" else f", at {field.state} height"
+    state = "" if field.state in ("any", "said") else f", at {field.state} height"
     says = {"description": f"{field.sheet_code} {field.how}{state}; {field.range_text()}"}
     if field.name == "job.chassis":
         return {**says, "type": "string", "pattern": CHASSIS}
@@ -99,16 +99,18 @@ def _one(field: Field) -> Schema:
     low, high = _bounds(field)
     bare = {"type": "number", "minimum": low, "maximum": high}
     text = {"$ref": f"#/definitions/{field.kind}"}
-    state = ["any", *STATES] if field.state == "any" else [field.state]
     words: Schema = {
         "value": {"anyOf": [bare, text]},
         "plus_minus": {"anyOf": [{"type": "number", "minimum": 0}, text]},
         "again": {"type": "array", "items": {"anyOf": [bare, text]}, "maxItems": MOST_REPEATS},
-        "state": {"enum": state},
+        "state": {"enum": [*states_of(field)]},
         "by": {"type": "string"},
         "date": {"type": "string", "pattern": DAY},
     }
     assert set(words) == set(WORDS), "as a reading is read"
+    if field.state == "said":
+        table = {**OBJECT, "required": ["value", "state"], "properties": words}
+        return {"anyOf": [{"enum": [""]}, table]}
     table = {**OBJECT, "required": ["value"], "properties": words}
     return {"anyOf": [bare, text, table]}
 

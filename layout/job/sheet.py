@@ -68,7 +68,7 @@ def sheet_rows(job: Job) -> list[SheetRow]:
                 code=field.sheet_code,
                 reading=path,
                 how=field.how,
-                state="" if field.state == "any" else field.state,
+                state=_state(job, field, path),
                 unit=unit,
                 low=low,
                 high=high,
@@ -76,6 +76,16 @@ def sheet_rows(job: Job) -> list[SheetRow]:
             )
         )
     return rows
+
+
+def _state(job: Job, field: Field, path: str) -> str:
+    """At which height the truck stands for a reading; empty where it makes no odds, or nobody
+    said.
+    """
+    if field.state != "said":
+        return "" if field.state == "any" else field.state
+    got = job.readings.get(key_of(path))
+    return got.state if got and not got.assumed else ""
 
 
 def _typed(job: Job, path: str) -> str:

@@ -167,7 +167,10 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
             where = f"line {number} {path}"[:_MOST_SAID]
             faults.append(Fault(where, value, "a known field", nearest(name)))
             continue
-        beside = {word: line[word] for word in ("plus_minus", "by", "date") if line.get(word)}
+        said = ("state",) * (field.state == "said")
+        beside = {
+            word: line[word] for word in (*said, "plus_minus", "by", "date") if line.get(word)
+        }
         taken[path] = {"value": value, **beside} if beside and not field.is_word else value
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")

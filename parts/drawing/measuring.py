@@ -53,7 +53,12 @@ COLUMNS = (
     ("again", 62.0),
     ("photo, or not", 66.0),
 )
-STATES = {"ride": "ride height", "stand": "on stands", "droop": "axle hanging"}
+STATES = {
+    "ride": "ride height",
+    "stand": "on stands",
+    "droop": "axle hanging",
+    "said": "how it stands:",
+}
 TOOLS = {"tape": "tape", "finder": "angle finder"}
 FINE = units.IN / 48
 """A reading surer than this is by caliper (judgment, no source)."""

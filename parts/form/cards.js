@@ -70,7 +70,7 @@ function card(item, place, count) {
   const field = item.field, list = field.list ? FACTS.lists[field.list] : null
   main.className = "reading"
   const title = (list ? list.title + " " + item.row + ": " : "") + field.title
-  const facts = [field.state === "any" ? "" : "read " + FACTS.states[field.state], field.range, field.sure,
+  const facts = [["any", "said"].includes(field.state) ? "" : "read " + FACTS.states[field.state], field.range, field.sure,
     field.role === "measured" ? "" : "a wish or a choice: no tape", field.safety && field.role === "measured" ? "SAFETY: never guessed" : ""].filter(Boolean)
   main.replaceChildren(
     el("section", {},
@@ -81,7 +81,7 @@ function card(item, place, count) {
       /plumb line/.test(field.how) ? el("p", {class: "small"}, PLUMB) : null,
       el("p", {class: "small"}, facts.join(" · "))),
     el("section", {},
-      field.state === "any" && !/say the state/.test(field.how) ? null : standing(item),
+      field.state === "any" ? null : standing(item),
       boxes(item),
       aside(item),
       el("div", {class: "row"},
@@ -137,7 +137,7 @@ function box(item, path, which) {
 }
 
 function typed(item, input) {
-  const state = item.field.state !== "any" || /say the state/.test(item.field.how) ? who.state : ""
+  const state = item.field.state !== "any" ? who.state : ""
   change(input.dataset.path, {[input.dataset.which]: input.value, by: who.by, date: who.date, state})
   tell(item)
 }

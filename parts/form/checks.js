@@ -71,7 +71,7 @@ function judged(path, field) {
   }
   if (field.state !== "any" && row.value !== (FACTS.known[path] || "")) {
     if (!row.state) bad.push("Say how the truck stands.")
-    else if (row.state !== field.state) bad.push("This is read " + FACTS.states[field.state] + ", and the truck was " + FACTS.states[row.state] + ": read it again there.")
+    else if (field.state !== "said" && row.state !== field.state) bad.push("This is read " + FACTS.states[field.state] + ", and the truck was " + FACTS.states[row.state] + ": read it again there.")
   }
   const job = FACTS.known[path] || ""
   if (row.was !== undefined && ![row.was, row.sent, row.value, withUnit(row.value, field.kind)].includes(job))

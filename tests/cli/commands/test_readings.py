@@ -77,6 +77,26 @@ def test_a_bad_line_of_the_sheet_takes_nothing_in(
     assert not (tmp_path / "d.taped.toml").exists()
 
 
+def test_the_sheet_carries_how_the_truck_stood(tmp_path: Path) -> None:
+    """A coil read loaded, out of one job and into another where nothing stood; without the state
+    it is refused.
+    """
+    said = 'loaded_length = { both = { value = "13 1/2", state = "ride" } }\nends = "ground"'
+    job, blank, out = tmp_path / "d.toml", tmp_path / "b.toml", tmp_path / "s.csv"
+    job.write_text(DEMO.read_text().replace('ends = "ground"', said, 1))
+    blank.write_text(blank_job("DEMO1"))
+    soapstone("readings", str(job), "--sheet", str(out))
+    assert soapstone("readings", str(blank), "--take", str(out)).returncode == 0
+    key = Key("spring.loaded_length", "L")
+    assert load(blank).readings[key].state == "ride"
+    lines = out.read_text(encoding="utf-8-sig").replace(",ride,in,3 in,40 in,", ",,in,3 in,40 in,")
+    out.write_text(lines)
+    (tmp_path / "b.taped.toml").unlink()
+    got = soapstone("readings", str(blank), "--take", str(out))
+    assert got.returncode == 3 and "say how the truck stood" in got.stderr
+    assert not (tmp_path / "b.taped.toml").exists()
+
+
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
     """Every row of the demo's sheet, rows of lists with it, into a job where nothing stood: the

@@ -79,6 +79,13 @@ def faults(tmp_path: Path, old: str, new: str) -> list[str]:
         ("axle_load = 3700", 'axle_load = { value = 3700, state = "droop" }', "allowed: ride"),
         ("axle_load = 3700", 'axle_load = { value = 3700, state = "banana" }', "use one of these"),
         ("wire = ", 'wire = { value = "0.72", state = "banana" } # ', "any | ride | stand | droop"),
+        ('ends = "ground"', 'loaded_length = { left = "13 1/2" }', "loaded_length.left state"),
+        ('ends = "ground"', 'loaded_length = { both = "13 1/2" }', "ride | stand | droop"),
+        (
+            'ends = "ground"',
+            'loaded_length = { left = { value = "13 1/2", state = "any" } }',
+            "ride | stand | droop",
+        ),
         ('date = "2026-01-15"', 'date = "yesterday"', "job.date"),
         ('date = "2026-01-15"', 'date = "2026-02-30"', "job.date"),
         ('date = "2026-01-15"', "date = 2026-01-15T10:00:00", "job.date"),

@@ -65,6 +65,12 @@ def test_what_a_tape_reads_is_good(typed: object) -> None:
     assert not faults(table)
 
 
+def test_a_coil_read_loaded_says_how_the_truck_stood() -> None:
+    table = demo()
+    table["spring"]["loaded_length"] = {"left": {"value": "13 1/2", "state": "ride"}, "right": ""}
+    assert not faults(table)
+
+
 def _set(path: str, value: object) -> Callable[[Table], None]:
     *way, last = path.split(".")
 
@@ -92,6 +98,7 @@ BAD: dict[str, object] = {
     "spring.wire": {"again": ["0.72"]},
     "axle.kpi ": {"value": 8.5},
     "travel.bump": {"value": 4, "state": "flying"},
+    "spring.loaded_length": {"left": "13 1/2"},
     "override.any_hole": {"by": "me", "reason": "because"},
     "override.new_bottom_holes": {"by": "me"},
     "brakes.front": 1,
