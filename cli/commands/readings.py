@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...layout.job.cross import sides_apart
 from ..building.design import read_for
 from ..building.form_file import is_handed, said_lines, take_form, write_form
 from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
 
 PLACE = 30
+MOST_APART = 6
+"""Lines of readings whose left and right differ far."""
 EVERY = "all"
 """What --add takes beside the code of a part."""
 
@@ -152,6 +155,7 @@ def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
             {"readings": list(map(str, step.keys)), "parts": dict(step.parts)}
             for step in steps(got)
         ],
+        "sides_apart": list(sides_apart(got.readings)),
         "assumed": list(map(str, assumed)),
     }
     print(json.dumps(facts, indent=1))
@@ -170,6 +174,12 @@ def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str, *, eve
         )
     for line in (*said_lines(job, got), *step_lines(got, str(job))):
         print(line)
+    apart = list(sides_apart(got.readings))
+    shown = apart if every else apart[:MOST_APART]
+    for line in shown:
+        print(f"left and right: {line}")
+    if len(shown) < len(apart):
+        print(f"and {len(apart) - len(shown)} more like it (soapstone readings {job} --all)")
     defaults = len(got.readings) - len(given)
     print(
         f"assumed: {defaults} {'reading' if defaults == 1 else 'readings'},"

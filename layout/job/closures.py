@@ -1,15 +1,20 @@
-"""Readings that must add up, and readings that must stand in order: rows that the job file's check
-and the form on the phone both go by.
+"""Readings that must add up, readings that must stand in order, and how far left and right may
+differ unasked: what the job file's check and the form on the phone both go by.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from .. import units
 
 SLACK = 4 * units.IN / 16
 """Four readings of 1/16 in each."""
+APART: Mapping[str, float] = {"length": units.IN / 2, "angle": 1.0 * units.DEG}
+"""How far left and right may differ before somebody is asked whether that is so (judgment, no
+source), by kind, internal units.
+"""
 
 
 class Closure(NamedTuple):

@@ -1,5 +1,5 @@
 """Readings of one job that contradict each other: whole widths against their parts, the cut's edges
-in order.
+in order; and those whose left and right differ so far that one may be wrong.
 """
 
 from __future__ import annotations
@@ -10,8 +10,9 @@ from collections.abc import Iterator, Mapping
 from .. import units
 from ..faults import Fault
 from ..quantities import SIDES, Key, Reading, Side
-from .closures import CLOSURES, ORDERS, SLACK, Closure, Order
-from .field import key_of
+from .closures import APART, CLOSURES, ORDERS, SLACK, Closure, Order
+from .field import key_of, pattern
+from .fields import FIELDS
 
 LEAST_FLAT = units.IN / 4
 """Of a rail's side, left flat between two corners (judgment, no source)."""
@@ -38,6 +39,28 @@ def contradictions(
         return
     for order in ORDERS:
         yield from _ordered(readings, order)
+
+
+def sides_apart(readings: Mapping[Key, Reading]) -> Iterator[str]:
+    """A sentence for each reading whose left and right differ by more than ``APART``: one may have
+    been read wrong, or on the other side.
+
+    ``readings``: by key, internal units. Nothing of what is a wish or a choice, nor where both
+    sides were read twice.
+    """
+    for key, left in readings.items():
+        right = readings.get(Key(key.name, "R"))
+        field = FIELDS.get(pattern(key.name))
+        if key.side != "L" or right is None or field is None or field.role != "measured":
+            continue
+        apart = abs(left.value - right.value)
+        twice = len(left.typed) > 1 and len(right.typed) > 1
+        if apart > APART.get(field.kind, math.inf) and not twice:
+            one, two, by = (units.show(x, field.kind) for x in (left.value, right.value, apart))
+            yield (
+                f"{key.name}: left {one}, right {two}, {by} apart; read both again, and give the"
+                ' second reading beside each (again = [".."])'
+            )
 
 
 def _value(readings: Mapping[Key, Reading], name: str, side: Side) -> float | None:

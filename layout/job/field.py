@@ -30,9 +30,9 @@ class Field(NamedTuple):
     ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a
     choice or a wish gives way to a given too many, None = never. ``low``, ``high``, ``half_width``,
     ``default``: internal units. ``share``: half-width as a share of the value. ``state``: height
-    state it is read in, "said" where whoever reads it says at which. ``needed``: owed if absent, where ``when`` holds ("name" given or
-    "name=word") and no field of ``instead`` is given. ``tool``: "tape" or "finder" where it is read
-    with one: [units] may say how well.
+    state it is read in, "said" where whoever reads it says at which. ``needed``: owed if absent,
+    where ``when`` holds ("name" given or "name=word") and no field of ``instead`` is given.
+    ``tool``: "tape" or "finder" where it is read with one: [units] may say how well.
     """
 
     name: str

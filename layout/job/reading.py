@@ -61,7 +61,10 @@ def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]
         says = 'a list of the other readings, again = ["23 1/2", "23 7/16"]'
         found.append(Fault(f"{name} again", str(again), says, "put them in square brackets"))
     state = table.get("state", states[0])
-    if state not in states:
+    if states == STATES and "state" not in table:
+        says = 'say how the truck stood: { value = "..", state = "ride" }'
+        found.append(Fault(f"{name} state", str(table.get("value", "")), " | ".join(STATES), says))
+    elif state not in states:
         wrong = (
             "this one is read at that height: read it again there"
             if state in STATES
@@ -107,9 +110,6 @@ def read(
     """
     table = value if isinstance(value, dict) else {"value": value}
     faults = plain_faults(str(key), table, states_of(field))
-    if field.state == "said" and "state" not in table:
-        says = 'say how the truck stood: { value = "..", state = "ride" }'
-        faults.append(Fault(f"{key} state", as_typed(value), " | ".join(STATES), says))
     if faults:
         return None, faults
     header = headers.get(field.kind)

@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import TypeAlias
 
 from ...layout import units
-from ...layout.job.closures import CLOSURES, ORDERS, SLACK
+from ...layout.job.closures import APART, CLOSURES, ORDERS, SLACK
 from ...layout.job.field import Field, key_of
 from ...layout.job.fields import FIELDS, LEAST_ROWS, LISTS
 from ...layout.job.handed import FORM, MOST_PHOTO, MOST_REMARK
@@ -21,9 +21,6 @@ from ..pieces import existing
 from ..truck.needs import first_fields, kept
 
 Fact: TypeAlias = "str | float | bool | list[Fact] | dict[str, Fact] | None"
-APART = {"length": units.IN / 2, "angle": 1.0 * units.DEG}
-"""How far left and right may differ before the form asks whether that is so (judgment, no source).
-"""
 FIRST = "what is cut first"
 """Asked before anything else: the short form of the job file."""
 FINE = units.IN / 48

@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from soapstone.layout.job.fields import FIELDS
+from soapstone.layout.job.closures import APART
+from soapstone.layout.job.cross import sides_apart
+from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.job.form import blank_job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
@@ -75,6 +77,35 @@ def test_a_bad_line_of_the_sheet_takes_nothing_in(
     got = soapstone("readings", str(job), "--take", str(tmp_path / "bad.csv"))
     assert got.returncode == 3 and says in got.stderr and "Traceback" not in got.stderr
     assert not (tmp_path / "d.taped.toml").exists()
+
+
+def test_left_and_right_far_apart_are_asked_about_by_both_readings(tmp_path: Path) -> None:
+    """Every sided reading of the demo that a tape or a finder gives, its right side moved by more
+    than the form on the phone allows; read twice on both sides nobody asks.
+    """
+    got = load(DEMO)
+    assert not list(sides_apart(got.readings))
+    for key in [key for key in got.readings if key.side == "L"]:
+        field = FIELDS[pattern(key.name)]
+        if field.role != "measured" or field.kind not in APART:
+            continue
+        right = got.readings[Key(key.name, "R")]
+        moved = right._replace(value=right.value + 2 * APART[field.kind])
+        said = list(sides_apart({**got.readings, moved.key: moved}))
+        assert len(said) == 1 and said[0].startswith(f"{key.name}: left "), (key, said)
+        again = {
+            k: r._replace(typed=r.typed * 2)
+            for k, r in ((key, got.readings[key]), (moved.key, moved))
+        }
+        assert not list(sides_apart({**got.readings, **again}))
+    job = tmp_path / "d.toml"
+    wide = DEMO.read_text().replace(
+        'width = { both = "2 3/4" }', 'width = { left = "4 3/4", right = "2 3/4" }', 1
+    )
+    job.write_text(wide)
+    assert (
+        "width: left 4 3/4 in, right 2 3/4 in, 2 in apart" in soapstone("readings", str(job)).stdout
+    )
 
 
 def test_the_sheet_carries_how_the_truck_stood(tmp_path: Path) -> None:
