@@ -90,7 +90,7 @@ def taken(asked: EntryRequest, record: RecordFacts) -> tuple[list[dict[str, str]
     )
     bolts = numbered("--bolt", asked.bolt, record.get("bolts"), faults)
     heated = [*_sheets(asked.sheet, record, faults), *_parts("--part", asked.part, record, faults)]
-    used = _parts("--concession", asked.concession, record, faults)
+    used = _parts("--concession", asked.concession, record, faults, placed=True)
     numbers = [heat.strip() for heat in asked.heat]
     faults += _wrong_heats(numbers)
     faults += _pairs(asked)
@@ -216,17 +216,26 @@ def _sheets(words: Sequence[str], record: RecordFacts, faults: list[Fault]) -> l
 
 
 def _parts(
-    option: str, words: Sequence[str], record: RecordFacts, faults: list[Fault]
+    option: str,
+    words: Sequence[str],
+    record: RecordFacts,
+    faults: list[Fault],
+    *,
+    placed: bool = False,
 ) -> list[str]:
-    """Part ids; "CS1" stands for both sides, a place's code for the part that goes there."""
+    """Part ids; "CS1" stands for both sides, a place's code for the part that goes there.
+
+    ``placed``: the places that were meant instead, since of several cut alike one may be used
+    though it is not as drawn.
+    """
     ids = [str(row["part"]) for row in record["parts"]]
-    known = {
-        own: {name for place in (own, *row.get("places", ())) for name in _names(place)}
-        for own, row in zip(ids, record["parts"], strict=True)
-    }
     found: dict[str, None] = {}
     for word in words:
-        own = [name for name in ids if code(word) in known[name] or word in known[name]]
+        meant = {
+            own: [place for place in (own, *row.get("places", ())) if _is(place, word)]
+            for own, row in zip(ids, record["parts"], strict=True)
+        }
+        own = [name for name in ids if meant[name]]
         if not own:
             faults.append(
                 Fault(
@@ -236,10 +245,11 @@ def _parts(
                     f"such as {part(min(ids, default='none'))}",
                 )
             )
-        found |= dict.fromkeys(own)
+        for name in own:
+            found |= dict.fromkeys(meant[name] if placed else [name])
     return list(found)
 
 
-def _names(place: str) -> tuple[str, str]:
-    """A place's own code, and the code both sides share."""
-    return place, place.rpartition(".")[0]
+def _is(place: str, word: str) -> bool:
+    """Whether a word means a place: its own code, or the code both sides share."""
+    return word == place.rpartition(".")[0] or place in (word, code(word))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple, TypedDict
+from typing import TYPE_CHECKING, NamedTuple, TypedDict
 
 from ...layout.faults import SoapstoneError
 from ...layout.job.load import SLUG
@@ -18,7 +18,10 @@ from .facts import RecordFacts
 from .record import NAME
 from .store import OWN, Archive
 
-VERSION = 5
+if TYPE_CHECKING:
+    from ..building.manifest import PartRow
+
+VERSION = 6
 TABLES = """
 create table file(path text primary key, mtime integer, size integer);
 create table rev(
@@ -26,7 +29,10 @@ create table rev(
     parts integer, primary key(chassis, letter)
 );
 create table word(chassis text, letter text, name text, value text);
-create table link(chassis text, letter text, sheet text, heat text, part text, welds text);
+create table link(
+    chassis text, letter text, sheet text, heat text, part text, number text, places text,
+    welds text
+);
 create table moved(chassis text, letter text, part text);
 create index word_rev on word(chassis, letter);
 """
@@ -35,13 +41,14 @@ create index word_rev on word(chassis, letter);
 BY_CHASSIS = ("rev", "word", "link", "moved")
 """Tables whose rows are of one revision each."""
 TRACE = """
-select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (
+select chassis, group_concat(letter, ' '), sheet, heat, part, number, welds from (
     select * from link
-    where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis))
-        or lower(part) like ?2 or ' ' || lower(welds) || ' ' like ?3
+    where ?1 in (lower(sheet), lower(heat), lower(number), lower(chassis))
+        or ' ' || lower(places) || ' ' like ?2 or ' ' || lower(places) like ?3
+        or ' ' || lower(welds) || ' ' like ?2
     order by chassis, length(letter), letter
 )
-group by chassis, sheet, heat, part, welds order by chassis, sheet, part
+group by chassis, sheet, heat, part, number, welds order by chassis, sheet, part
 """
 
 
@@ -176,7 +183,7 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
             ],
         )
         db.executemany(
-            "insert into link values(?, ?, ?, ?, ?, ?)",
+            "insert into link values(?, ?, ?, ?, ?, ?, ?, ?)",
             [(chassis, record.letter, *row) for row in _links(data, events, carried)],
         )
         db.executemany(
@@ -246,13 +253,24 @@ def _links(
     record: RecordFacts,
     events: Sequence[RecordFacts],
     carried: dict[tuple[str, str], list[str]],
-) -> Iterator[tuple[str, str, str, str]]:
-    """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""
+) -> Iterator[tuple[str, str, str, str, str, str]]:
+    """Sheet, heat, part, its number, every place it goes to, its welds, a row for every heat: what
+    ``trace`` follows.
+    """
     welds: dict[str, list[str]] = record.get("welds", {})
+    rows = {row["part"]: row for row in record["parts"]}
     for part, sheet, heats in steel(record, events, carried):
         on = sheet if sheet in record.get("sheets", {}) else ""
         for heat in heats or [""]:
-            yield on, heat, part, " ".join(welds.get(part, ()))
+            number, places = numbered(rows[part]), " ".join((part, *rows[part].get("places", ())))
+            yield on, heat, part, number, places, " ".join(welds.get(part, ()))
+
+
+def numbered(row: PartRow) -> str:
+    """The number of a stored part, which has a side only where left and right differ; in records
+    from before there were numbers the part's own code.
+    """
+    return str(row.get("number") or row["part"])
 
 
 class RevisionRow(TypedDict):
@@ -269,8 +287,12 @@ class RevisionRow(TypedDict):
 
 
 def changed(db: sqlite3.Connection, part: str) -> set[tuple[str, str]]:
-    """Chassis and letter of every revision in which a part changed, came or went."""
-    return set(db.execute("select chassis, letter from moved where part = ?", (part,)))
+    """Chassis and letter of every revision in which a part changed, came or went; ``part``: its
+    code, or that of a place it goes to.
+    """
+    by = "select part from link where ' ' || places || ' ' like ?2"
+    found = f"select chassis, letter from moved where part = ?1 or part in ({by})"
+    return set(db.execute(found, (part, f"% {part} %")))
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[RevisionRow]:
@@ -319,15 +341,14 @@ def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Hi
 
 
 def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
-    """Rows of chassis, revisions, sheet, heat, part and welds in which one is ``what``; both ways.
+    """Rows of chassis, revisions, sheet, heat, part, its number and welds in which one is ``what``,
+    or a place the part goes to; both ways.
 
     Revisions in which nothing of it changed stand in one row.
     """
-    found = db.execute(TRACE, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
-    return [
-        dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), row, strict=True))
-        for row in found
-    ]
+    found = db.execute(TRACE, (what.lower(), f"% {what.lower()} %", f"% {what.lower()}.%"))
+    columns = ("chassis", "revisions", "sheet", "heat", "part", "number", "welds")
+    return [dict(zip(columns, row, strict=True)) for row in found]
 
 
 def as_json(rows: Sequence[Hit]) -> str:

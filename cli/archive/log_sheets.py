@@ -49,7 +49,7 @@ def _until(store: Archive, record: Record, more: Sequence[RecordFacts]) -> Histo
 def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level: Level) -> Log:
     """``built``: the recorded set-down, None without one; ``history``: up to this record."""
     from ...parts.documents.log import Entered, Log
-    from .index import steel
+    from .index import numbered, steel
 
     rows: dict[str, list[Entered]] = {
         kind: []
@@ -59,16 +59,18 @@ def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level
     made: list[tuple[str, str, str]] = []
     carried: dict[tuple[str, str], list[str]] = {}
     for data, events in history:
+        called = {row["part"]: names.part(numbered(row)) for row in data["parts"]}
         made = [
-            (names.part(part), where, ", ".join(heats))
+            (called[part], where, ", ".join(heats))
             for part, where, heats in steel(data, events, carried)
         ]
         letter = str(data["letter"])
         signed += _signed(data, events)
         for entry in entries.rows(events):
             if entry.kind != "signed":
+                what = called.get(entry.what) if entry.kind == "heat" else None
                 rows[entry.kind].append(
-                    Entered(names.sentence(entry.what), entry.value, letter, *entry[3:])
+                    Entered(what or names.sentence(entry.what), entry.value, letter, *entry[3:])
                 )
     welds = {weld for numbers in record.get("welds", {}).values() for weld in numbers}
     return Log(

@@ -34,7 +34,7 @@ def trace(
         letters = row["revisions"].split()
         run = letters[0] if len(letters) == 1 else f"{letters[0]} to {letters[-1]}"
         print(
-            f"{row['chassis']:16} {run:8} {name_of(row['part']):8} sheet {row['sheet'] or '-'},"
+            f"{row['chassis']:16} {run:8} {name_of(row['number']):8} sheet {row['sheet'] or '-'},"
             f" heat {row['heat'] or 'not entered'}, welds {row['welds'] or '-'}"
         )
     if not rows:

@@ -47,7 +47,9 @@ def test_a_revision_is_built_anew_the_same(shop: Path) -> None:
 def test_a_heat_is_found_from_either_end(shop: Path, sheet: tuple[str, list[str]]) -> None:
     name, parts = sheet
     run("enter", "DEMO1", "A", "--heat", "H4711", "--sheet", name, *WELDER)
-    assert all(part_name(part) in run("trace", "h4711") for part in parts)
+    rows = json.loads((shop / "archive/DEMO1/A.json").read_text())["parts"]
+    called = [part_name(row["number"]) for row in rows if row["part"] in parts]
+    assert called and all(f" {number} " in run("trace", "h4711") for number in called)
     assert "H4711" in run("trace", "CS1")
     run(
         *("enter", "DEMO1", "A", "--weld", "W13", "--weld", "W14-W16", "--heat", "H4712"),
@@ -56,6 +58,31 @@ def test_a_heat_is_found_from_either_end(shop: Path, sheet: tuple[str, list[str]
     since = run("revisions", "DEMO1")
     assert "W13, W14, W15, W16" in since and "H4711" in since and "H4712" in since
     assert all("CS1" in run("trace", heat) for heat in ("H4711", "H4712"))
+
+
+def test_what_is_cut_alike_is_found_and_entered_by_any_place_it_goes_to(shop: Path) -> None:
+    """The number of a plate stands for every place of it: its heat is of all of them, and only of
+    the one that was named is it said that it is used though not as drawn.
+    """
+    record = json.loads((shop / "archive/DEMO1/B.json").read_text())
+    alike = [row for row in record["parts"] if len(row["places"]) > 1]
+    assert len(alike) > 10
+    for row in alike:
+        for place in row["places"]:
+            traced = run("trace", part_name(place))
+            assert f"{part_name(row['number'])} " in traced, place
+            assert all(weld in traced for weld in record["welds"].get(row["part"], ())), place
+    assert run("revisions", "--part", "CS1 right") == run("revisions", "--part", "CS1 left")
+    run("enter", "DEMO1", "B", "--heat", "H9", "--part", "CS1 right", *WELDER)
+    run("enter", "DEMO1", "B", "--concession", "CS1 right", "--note", "1/16 short", *OWNER)
+    run("enter", "DEMO1", "B", "--concession", "LS1", "--note", "rusty, used", *OWNER)
+    run("reissue", "DEMO1", "B")
+    log = shop / "out/DEMO1/B/log"
+    steel = " ".join(words_of(log / "heat-log.pdf"))
+    assert "CS1 left" not in steel and "CS1 right" not in steel and "H9" in steel
+    conceded = " ".join(words_of(log / "concessions.pdf"))
+    assert "CS1 right" in conceded and "CS1 left" not in conceded
+    assert "LS1 left" in conceded and "LS1 right" in conceded
 
 
 def test_nothing_is_entered_in_part(shop: Path) -> None:
