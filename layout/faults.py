@@ -85,6 +85,11 @@ def no_toml(path: object, text: str, error: Exception) -> Fault:
 
     An inch sign typed inside the quotes ends them too early, which the reader of TOML cannot say.
     """
+    if isinstance(error, UnicodeDecodeError):
+        remedy = (
+            "open it in a text editor and save it as UTF-8; a sheet or a picture is no job file"
+        )
+        return Fault(f"{path}: it is no plain text", "", "TOML text", remedy)
     remedy = "mend that line; text stands in quotes"
     at = re.search(r"at line (\d+)", str(error))
     lines = text.splitlines()

@@ -38,6 +38,10 @@ def verify(
         raise SoapstoneError(
             Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed"
         )
+    if not names:
+        says = "there is nothing in it to verify; is this the folder?"
+        fault = Fault("--archive", str(archive), "a folder with released revisions", says)
+        raise SoapstoneError(Exit.COMMAND_LINE, [fault])
     count = sum(1 for name in names for _ in store.each(name))
     if chassis and not count:
         allowed = ", ".join(store.chassis()) or "a released chassis"

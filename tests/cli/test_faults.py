@@ -14,6 +14,20 @@ from soapstone.cli.building import draft
 from typed import DEMO, run
 
 
+@pytest.mark.parametrize("data", [b"\xff\xfe\x00", b"\x89PNG\r\n\x1a\n", b"PK\x03\x04\x80"])
+def test_a_file_that_is_no_text_says_so_in_words(data: bytes, tmp_path: Path) -> None:
+    job = tmp_path / "T1.toml"
+    job.write_bytes(data)
+    said = run("solve", str(job), code=3)
+    assert "it is no plain text" in said and "codec" not in said and "byte" not in said
+
+
+def test_an_archive_with_nothing_in_it_is_not_said_to_be_whole(tmp_path: Path) -> None:
+    for folder in (tmp_path, tmp_path / "none"):
+        said = run("verify", "--archive", str(folder), code=2)
+        assert "nothing in it to verify" in said and "as it was stored" not in said
+
+
 def test_a_slip_in_the_file_names_its_line(tmp_path: Path) -> None:
     job = tmp_path / "T1.toml"
     text = DEMO.read_text().replace("rate = 225", 'rate = 225"')
