@@ -188,6 +188,12 @@ def alignment(facts: Facts) -> Doc:
         ("caster left", facts.shown("caster.ride", "C", "angle"), ""),
         ("caster right", facts.shown("caster.ride", "C", "angle"), ""),
         ("camber left, right", "the axle's own: read only", ""),
+        (
+            "steering axis inclination left, right",
+            f"{facts.shown('axle.kpi', 'C', 'angle')}, the axle's own: read only",
+            "",
+        ),
+        ("thrust angle", "0: the wheelbase is the same left and right", ""),
         ("toe in, at the tread", f"{tol(1 / 16)} to {shown.inches(1 / 8)}", ""),
         ("steering wheel straight, box centered", "by turns counted", ""),
         ("lock stops, both sides", "nothing touches", ""),
@@ -266,6 +272,10 @@ def _set_for(facts: Facts) -> Table:
         (("what", 0.5), ("value", 0.5)),
         [
             ("front axle load", facts.shown("spring.axle_load", "C", "force")),
+            (
+                "tire, diameter and width, no larger",
+                f"{facts.shown('axle.tire_diameter')}, {facts.shown('axle.tire_width')}",
+            ),
             ("tire, loaded radius", facts.shown("axle.tire_loaded_radius")),
             ("full bump", facts.shown("travel.bump")),
             ("full droop", facts.shown("travel.droop")),

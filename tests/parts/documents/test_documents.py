@@ -318,6 +318,22 @@ def test_odd_words_are_sane() -> None:
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
 
+@pytest.mark.parametrize(
+    ("sheet", "asked"),
+    [
+        ("alignment", "caster camber inclination toe thrust stops wheel brake mph"),
+        ("hand-over", "done load tire mi: bolt joint shimmy approval photographs received"),
+    ],
+)
+def test_a_sheet_asks_what_its_reader_expects(sheet: str, asked: str) -> None:
+    """What an alignment shop fills in and what a customer takes along (common practice, no
+    source).
+    """
+    doc = next(doc for doc in every() if doc.name == sheet)
+    said = " ".join(text_of(engine.render([doc], HEAD))).lower()
+    assert not [word for word in asked.split() if word not in said]
+
+
 def test_what_is_owed_is_asked_in_words() -> None:
     """The sheet a man with a tape carries names the reading, not its name in the job file."""
     found = made()
