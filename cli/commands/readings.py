@@ -285,14 +285,14 @@ def _take(job: Path, csv_file: Path) -> None:
     from .. import disk
 
     old = taped_path(job)
-    text = taped_text(
-        csv_file,
-        old.read_text(encoding="utf-8") if old.exists() else "",
-        {row.reading: row.value for row in sheet_rows(load(job))},
-    )
-    load(job, text)
+    before = {row.reading: row.value for row in sheet_rows(load(job))}
+    text = taped_text(csv_file, old.read_text(encoding="utf-8") if old.exists() else "", before)
+    after = {row.reading: row.value for row in sheet_rows(load(job, text))}
     disk.put_file(old, text.encode())
     print(f"taken into {old}; the job file itself is unchanged")
+    for path, was in before.items():
+        if was and after[path] != was:
+            print(f"{path}: {was} stood there, {after[path]} holds now; settle which one is right")
 
 
 def _sheet(job: Path, path: Path, paper: str) -> None:

@@ -108,6 +108,28 @@ def test_left_and_right_far_apart_are_asked_about_by_both_readings(tmp_path: Pat
     )
 
 
+def test_a_sheet_that_says_otherwise_than_the_job_names_every_reading(tmp_path: Path) -> None:
+    """The job was changed while somebody filled in the sheet: what stood there is said beside what
+    holds, of these readings and of no other.
+    """
+    job, out = tmp_path / "d.toml", tmp_path / "s.csv"
+    job.write_text(DEMO.read_text())
+    soapstone("readings", str(job), "--sheet", str(out))
+    job.write_text(
+        DEMO.read_text().replace("lock = 24", "lock = 25").replace("kpi = 8.5", "kpi = 9")
+    )
+    text = out.read_text(encoding="utf-8-sig")
+    assert ",24,,," in text and ",8.5,,," in text
+    out.write_text(text.replace(",24,,,", ",26,,,", 1))
+    said = soapstone("readings", str(job), "--take", str(out)).stdout
+    told = [line for line in said.splitlines() if "stood there" in line]
+    assert [line.split(",")[0] for line in told] == [
+        "axle.kpi: 9 stood there",
+        "steering.lock: 25 stood there",
+    ]
+    assert "26 holds now" in told[1] and "8.5 holds now" in told[0]
+
+
 def test_the_sheet_carries_how_the_truck_stood(tmp_path: Path) -> None:
     """A coil read loaded, out of one job and into another where nothing stood; without the state
     it is refused.
