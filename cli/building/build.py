@@ -18,6 +18,8 @@ from .reuse import Reuse
 if TYPE_CHECKING:
     from ...parts.drawing.revisions import Revision
     from ...parts.export.nest import KeptNest
+    from ...parts.placed.cycle import Cycle
+    from ...parts.verdict.findings import Judged
     from .verdict import Looked
 
 NONE: Mapping[str, str] = MappingProxyType({})
@@ -66,7 +68,7 @@ class Build:
     Parameters
     ----------
     designed: the job, solved and designed.
-    looked: its travel and its verdict.
+    looked: its travel and its verdict, worked out once they are asked for if not given.
     truck: the designed truck with its letters put on, where that is another.
     issue: what it is issued as.
     kept: places of the nest, as ``nest_files.nest_kept`` reads them.
@@ -78,7 +80,7 @@ class Build:
     def __init__(
         self,
         designed: Designed,
-        looked: Looked,
+        looked: Looked | None = None,
         *,
         truck: Truck | None = None,
         issue: Issue | None = None,
@@ -90,10 +92,25 @@ class Build:
         self.job, self.solved, self.shop = designed.job, designed.solved, designed.shop
         self.truck = truck or designed.truck
         self.strength = designed.strength
-        self.travel, self.judged = looked.cycle, looked.judged
+        self._designed, self._looked = designed, looked
         self.issue = issue or Issue()
         self.kept, self.again, self.say = kept, again or Reuse(), say
         self.with_solids = with_solids
+
+    @cached_property
+    def looked(self) -> Looked:
+        """Its travel and its verdict."""
+        return self._looked or self._designed.looked(self.say)
+
+    @property
+    def travel(self) -> Cycle:
+        """How far it goes, and what comes near what."""
+        return self.looked.cycle
+
+    @property
+    def judged(self) -> Judged:
+        """What is said of it."""
+        return self.looked.judged
 
     @property
     def chassis(self) -> str:

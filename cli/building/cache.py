@@ -102,6 +102,10 @@ class Cache:
             os.utime(path)
         return zlib.decompress(data[HASH:])
 
+    def has(self, key: str) -> bool:
+        """Whether something is kept under a key, sound or not."""
+        return self.folder is not None and self._path(key).is_file()
+
     def put(self, key: str, data: bytes) -> None:
         """Keep something, unless it is kept already."""
         if self.folder is None:

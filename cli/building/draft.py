@@ -60,16 +60,17 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     disk.ready(out)
     found = designed(path, shop)
     job = found.job
-    looked = found.looked(say)
     disk.DISK.make_folder(out / job.chassis)
     again, kept = Reuse(out / job.chassis), nest_kept(path)
+    build = Build(found, kept=kept, again=again, say=say)
     made = again.whole(inputs(job, found.shop), job.sha256, kept)
     folder = out / job.chassis / "draft"
     if made is None:
-        made = files(Build(found, looked, kept=kept, again=again, say=say))
+        made = files(build)
         interrupt.stop_if_pressed()
         folder = write(out, job.chassis, made)
         again.save(made)
+    looked = build.looked
     said()
     count = len(found.truck.parts)
     print(f"{count} part{'' if count == 1 else 's'}, {len(made)} files in {folder}")

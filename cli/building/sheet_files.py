@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
+from ...layout import reader
+from ...parts.design.site import SlipError
 from ...parts.documents import levels
 from .build import Build
+from .cache import Cache, key_of
+from .design import inputs
 
 if TYPE_CHECKING:
+    from ...layout.job.load import Job
+    from ...parts.documents.heads import PageHead
     from ...parts.export.nest import Result
+    from ...parts.model.hold import Hold
+    from ...parts.stock import Shop
+    from ...parts.strength.result import Strength
+    from ...parts.truck.truck import Truck
+    from ...parts.verdict.findings import Judged
 
 BEHIND = {1: (("Layout", "sheet/setout.pdf"),)}
 """Sheets drawn elsewhere that a stage's packet holds too, with their bookmarks."""
@@ -28,32 +39,48 @@ STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
 """Number of the stage a part is fitted in."""
 
 
-def document_files(
-    build: Build, nested: Result, close: Sequence[tuple[str, str, str, str]]
-) -> tuple[dict[str, bytes], list[bytes]]:
-    """Shop documents and the workbook, and each stage's packet without its drawings.
+class _LeftBehind(tuple["Hold", ...]):
+    """Holds that were not sent along: who asks for them is told, and does not find none."""
 
-    ``close``: the pairs for the sheet that is filled in.
+    __slots__ = ()
+
+    def __iter__(self) -> NoReturn:
+        raise SlipError("a sheet asks for holds, which are not sent to where it is written")
+
+
+class SheetsToWrite(NamedTuple):
+    """Everything the shop documents are made from, as data: they are written in another process.
+
+    Attributes
+    ----------
+    truck: without its holds, which no sheet looks at and which are no data.
+    revisions: of every part, by its id.
+    close: the pairs for the sheet that is filled in.
+    reads: whose units paper speaks.
+    key: of everything they are made from.
     """
-    from ...parts import documents
-    from ...parts.documents.facts import Facts
+
+    job: Job
+    truck: Truck
+    shop: Shop
+    strength: Strength
+    judged: Judged
+    nested: Result
+    revisions: Mapping[str, str]
+    accepted: Sequence[Mapping[str, str]]
+    head: PageHead
+    close: Sequence[tuple[str, str, str, str]]
+    reads: reader.System
+    key: str
+
+
+def sheets_to_write(
+    build: Build, nested: Result, close: Sequence[tuple[str, str, str, str]]
+) -> SheetsToWrite:
+    """The shop documents of a build, to be written."""
     from ...parts.documents.heads import PageHead
 
-    issue, job = build.issue, build.job
-    facts = Facts(
-        chassis=build.chassis,
-        date=build.date,
-        words=job.words,
-        readings=job.readings,
-        solved=build.solved,
-        truck=build.truck,
-        shop=build.shop,
-        strength=build.strength,
-        nest=nested,
-        revisions={part.id: build.revision(part) for part in build.truck.parts},
-        judged=build.judged,
-        accepted=issue.accepted,
-    )
+    issue, truck = build.issue, build.truck
     head = PageHead(
         chassis=build.chassis,
         date=build.date,
@@ -63,7 +90,64 @@ def document_files(
         void=levels.void(build.chassis, issue.revision),
         shop=build.shop.name,
     )
-    return documents.files(facts, head, close, build.say)
+    revisions = {part.id: build.revision(part) for part in truck.parts}
+    named = [sorted(each.items()) for each in (issue.letters, issue.firsts, revisions)]
+    accepted = [sorted(each.items()) for each in issue.accepted]
+    return SheetsToWrite(
+        job=build.job,
+        truck=truck._replace(assembly=truck.assembly._replace(holds=_LeftBehind())),
+        shop=build.shop,
+        strength=build.strength,
+        judged=build.judged,
+        nested=nested,
+        revisions=revisions,
+        accepted=issue.accepted,
+        head=head,
+        close=close,
+        reads=reader.reader(),
+        key=key_of(
+            *("sheets", *inputs(build.job, build.shop), head),
+            *(named, accepted, nested, close),
+        ),
+    )
+
+
+def sheets_kept(work: SheetsToWrite) -> bool:
+    """Whether the documents were made of the same before: no second process is worth its start."""
+    return Cache().has(work.key)
+
+
+def document_files(work: SheetsToWrite) -> tuple[dict[str, bytes], list[bytes]]:
+    """Shop documents and the workbook, and each stage's packet without its drawings."""
+    kept = Cache()
+    made = kept.value(work.key, lambda: _written(work, kept))
+    kept.trim()
+    return made
+
+
+def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[bytes]]:
+    from ...layout.setout import solve
+    from ...parts import documents
+    from ...parts.documents.facts import Facts
+
+    reader.read_in(work.reads)
+    facts = Facts(
+        chassis=work.job.chassis,
+        date=work.head.date,
+        words=work.job.words,
+        readings=work.job.readings,
+        solved=solve(work.job),
+        truck=work.truck,
+        shop=work.shop,
+        strength=work.strength,
+        nest=work.nested,
+        revisions=work.revisions,
+        judged=work.judged,
+        accepted=work.accepted,
+    )
+    return documents.files(
+        facts, work.head, work.close, lambda make, *rests_on: kept.value(key_of(*rests_on), make)
+    )
 
 
 def packet_files(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ..drawing.assembled import Placed
+from ..geometry.kept import Keep, anew
 from ..words import names
 from . import (
     cutting,
@@ -40,20 +41,20 @@ class Documents(NamedTuple):
     packets: list[list[Doc]]
 
 
-def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> Documents:
+def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]], keep: Keep = anew) -> Documents:
     """All documents.
 
     ``gaps``: close pairs for the sheet to fill in: pair, position, model's gap, needed, as printed.
     """
     placed = Placed(facts.truck, facts.shop)
-    pictured = steps.told(facts, placed)
+    pictured = steps.told(facts, placed, keep)
     found = [
         *survey.docs(facts),
         *fitting.docs(facts),
         *down.docs(facts),
         *steps.docs(facts, placed, pictured),
         *cutting.docs(facts),
-        *ordering.docs(facts),
+        *ordering.docs(facts, keep),
         *quote.docs(facts),
         *welding.docs(facts),
         *finish.docs(facts, list(gaps)),
@@ -67,20 +68,17 @@ def files(
     facts: Facts,
     head: PageHead,
     gaps: Sequence[tuple[str, str, str, str]],
-    say: Callable[[str], None] = lambda _: None,
+    keep: Keep = anew,
 ) -> tuple[dict[str, bytes], list[bytes]]:
     """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and each stage's packet as far
     as it is words and pictures, uncounted.
     """
-    work = every(facts, gaps)
-    made: dict[str, bytes] = {}
-    for doc in work.docs:
-        say(f"sheet {doc.title}")
-        made[f"sheet/{doc.name}.pdf"] = render([doc], head)
+    work = every(facts, gaps, keep)
+    made = {f"sheet/{doc.name}.pdf": render([doc], head, keep=keep) for doc in work.docs}
     made["sheet/tables.xlsx"] = workbook(
         [doc for doc in work.docs if not doc.name.startswith("steps-")], _schedules(facts)
     )
-    return made, [render(docs, head, counted=False) for docs in work.packets]
+    return made, [render(docs, head, counted=False, keep=keep) for docs in work.packets]
 
 
 def _schedules(facts: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
+from ..geometry.kept import Keep, anew
 from .grids import StyleMore, boxed, para, safe, style, table
 from .heads import MARGIN, PageHead, exact, headed
 
@@ -96,24 +97,56 @@ them and its pictures as shares of what is usual.
 """
 
 
-def render(docs: Sequence[Doc], head: PageHead, counted: bool = True) -> bytes:
+def render(docs: Sequence[Doc], head: PageHead, counted: bool = True, keep: Keep = anew) -> bytes:
     """The documents in order as one PDF, each with its bookmark; same documents, same bytes. One
     that would end in a nearly empty page is spaced closer or wider. ``counted``: with each one's
-    page n of m; a packet counts its pages itself.
+    page n of m; a packet counts its pages itself. ``keep``: gives again what was rendered before.
 
     ValueError for a paper nobody knows.
     """
     if head.paper not in PAPERS:
         raise ValueError(f"no paper {head.paper!r}: {', '.join(PAPERS)}")
-    spaced = [1.0] * len(docs)
-    made, filled = _built(docs, head, counted, spaced)
-    short = [at for at, pages in enumerate(filled) if _short(pages)]
-    if not short:
-        return made
-    for at in short:
-        tried = ((each, _built([docs[at]], head, counted, [each])[1][0]) for each in SPACED)
-        spaced[at] = next((each for each, pages in tried if not _short(pages)), 1.0)
+    told = list(map(_content, docs))
+    return keep(lambda: _rendered(docs, head, counted, told, keep), "rendered", told, head, counted)
+
+
+def _rendered(
+    docs: Sequence[Doc], head: PageHead, counted: bool, told: Sequence[object], keep: Keep
+) -> bytes:
+    """The documents, each spaced as was found best for what it says, whatever its pages' heads do;
+    one that needs no other is not built twice.
+    """
+    usual: list[bytes] = []
+
+    def spacing() -> list[float]:
+        spaced = [1.0] * len(docs)
+        made, filled = _built(docs, head, counted, spaced)
+        usual.append(made)
+        for at, doc in enumerate(docs):
+            if _short(filled[at]):
+                tried = ((each, _built([doc], head, counted, [each])[1][0]) for each in SPACED)
+                spaced[at] = next((each for each, pages in tried if not _short(pages)), 1.0)
+        return spaced
+
+    spaced = keep(spacing, "spaced", told, head.paper)
+    if usual and set(spaced) == {1.0}:
+        return usual[0]
     return _built(docs, head, counted, spaced)[0]
+
+
+def _plain(rows: Sequence[tuple[object, ...]]) -> list[tuple[object, ...]]:
+    """Rows without their names, which print in a third of the time."""
+    return [tuple(row) for row in rows]
+
+
+def _content(doc: Doc) -> object:
+    """All that a document says and draws, so that it prints whole."""
+    return doc[:-1], [
+        (_plain(block.sheet.lines), _plain(block.sheet.texts), block.size, block.exact)
+        if isinstance(block, Drawn)
+        else (type(block).__name__, block)
+        for block in doc.blocks
+    ]
 
 
 def _short(pages: Sequence[float]) -> bool:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -35,7 +36,8 @@ ASSUMED = "ASSUMED, nobody measured it"
 SIDE = {"L": "left", "R": "right", "C": "center"}
 
 
-class Facts(NamedTuple):
+@dataclass(frozen=True)
+class Facts:
     """A designed truck with everything the sheets say of it."""
 
     chassis: str
@@ -90,12 +92,12 @@ class Facts(NamedTuple):
             return "not made: see what is owed"
         return f"{saw_length(member.body.length)} {length_words(member.body)}"
 
-    @property
+    @cached_property
     def members(self) -> Mapping[str, Member]:
         """Members by their code."""
         return {member.code: member for member in self.truck.assembly.members}
 
-    @property
+    @cached_property
     def parts(self) -> Mapping[str, Part]:
         """Parts by their place: one each, whatever is cut alike."""
         return {part.id: part for part in self.truck.singles}
@@ -150,7 +152,7 @@ class Facts(NamedTuple):
         part = self.parts.get(code)
         return f" (marked {part.number})" if part and part.number != code.rpartition(".")[0] else ""
 
-    @property
+    @cached_property
     def numbers(self) -> dict[str, str]:
         """Number of every weld and bolt by its id."""
         return names.numbers(self.truck.assembly)

@@ -6,13 +6,14 @@ The code is a QR code, ISO/IEC 18004, as the PDF library makes it. Sheets of lab
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
 
 from ..design.part_numbers import places_in_words
 from ..drawing.display import PAPERS, Sheet, width_of
 from ..drawing.entities import Polyline
+from ..geometry.kept import Keep, anew
 from ..model.assembly import Part
 from ..model.vectors import Vec2
 from ..stock import IN
@@ -71,8 +72,12 @@ def modules(words: str) -> list[str]:
     ]
 
 
-def labels(facts: Facts) -> Doc:
-    """A label for every part: number, name, where it goes, revision, stock, a box for the heat."""
+def labels(facts: Facts, keep: Keep = anew) -> Doc:
+    """A label for every part: number, name, where it goes, revision, stock, a box for the heat;
+    ``keep``: gives again the codes of the same words.
+    """
+    words = [coded(facts, part) for part in facts.truck.parts]
+    codes = keep(lambda: {each: modules(each) for each in words}, "codes", words)
     kind = A4 if facts.shop.paper in ("A4", "A3") else LETTER
     return Doc(
         "labels",
@@ -80,11 +85,11 @@ def labels(facts: Facts) -> Doc:
         "Stage 2, cut",
         "the table operator",
         (),
-        [Drawn(sheet, kind.paper, True) for sheet in _sheets(facts, kind)],
+        [Drawn(sheet, kind.paper, True) for sheet in _sheets(facts, kind, codes)],
     )
 
 
-def _sheets(facts: Facts, kind: Labels) -> Iterator[Sheet]:
+def _sheets(facts: Facts, kind: Labels, codes: Mapping[str, list[str]]) -> Iterator[Sheet]:
     across, down = kind.grid
     parts = [part for part in facts.truck.parts for _ in range(part.quantity * facts.trucks)]
     for start in range(0, len(parts), across * down):
@@ -92,15 +97,21 @@ def _sheets(facts: Facts, kind: Labels) -> Iterator[Sheet]:
         for at, part in enumerate(parts[start : start + across * down]):
             x = kind.first[0] + kind.pitch[0] * (at % across)
             top = kind.paper[1] - kind.first[1] - kind.pitch[1] * (at // across)
+            _code(sheet, codes[coded(facts, part)], *_square((x, top), kind.size))
             _label(sheet, facts, part, (x, top), kind.size)
         yield sheet
+
+
+def _square(corner: Vec2, size: Vec2) -> tuple[Vec2, float]:
+    """Upper left corner and side of the square a label's code has."""
+    side = min(size[1], 0.4 * size[0])
+    return (corner[0], corner[1] - (size[1] - side) / 2), side
 
 
 def _label(sheet: Sheet, facts: Facts, part: Part, corner: Vec2, size: Vec2) -> None:
     """One label; ``corner``: its upper left."""
     x, top = corner
-    side = min(size[1], 0.4 * size[0])
-    _code(sheet, modules(coded(facts, part)), (x, top - (size[1] - side) / 2), side)
+    side = _square(corner, size)[1]
     left, room = x + side, size[0] - side - PAD
     stock = getattr(part.member.body, "stock", "")
     rows = [

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ...layout.reader import fine, measure, metric, number, unit
+from ..geometry.kept import Keep, anew
 from ..model.body import Bought, Plate, Tube
 from ..model.terms import When
 from ..stock import IN
@@ -334,6 +335,6 @@ def _bought_order(facts: Facts) -> Table:
     )
 
 
-def docs(facts: Facts) -> list[Doc]:
-    """Bill of material, supplier order and labels."""
-    return [bill(facts), order(facts), labels(facts)]
+def docs(facts: Facts, keep: Keep = anew) -> list[Doc]:
+    """Bill of material, supplier order and labels; ``keep``: gives again the labels' codes."""
+    return [bill(facts), order(facts), labels(facts, keep)]

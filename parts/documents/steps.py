@@ -15,11 +15,14 @@ from ..drawing.assembled import (
     Placed,
     StepLook,
     StepPictures,
+    items,
     numbered,
     shown,
     steps,
 )
+from ..drawing.assembled.marks import PictureLetters
 from ..drawing.assembled.steps import SIZE
+from ..geometry.kept import Keep, anew
 from ..model.assembly import Bolt, Member, Weld
 from ..model.numbering import stage_of
 from ..model.terms import Stage
@@ -62,22 +65,49 @@ class PacketStep(NamedTuple):
     laid: bool = False
 
 
-def told(facts: Facts, placed: Placed) -> dict[str, list[PacketStep]]:
+class _StepToTell(NamedTuple):
+    """A step where it is told, the letters numbered on its pictures, and its items."""
+
+    stage: str
+    step: AssemblyStep
+    letters: PictureLetters
+    laid: bool
+    items: tuple[Item, ...]
+
+
+def told(facts: Facts, placed: Placed, keep: Keep = anew) -> dict[str, list[PacketStep]]:
     """Every step by the stage it belongs to, those that are welded out after the set-down once
-    more there: in their own stage they show items and bolts, there the welds.
+    more there: in their own stage they show items and bolts, there the welds. ``keep``: gives
+    again the pictures of a truck of the same shapes, whatever its parts are called.
     """
+    every = list(_to_tell(facts, placed))
+    shapes = placed.content, [[item.codes for item in each.items] for each in every]
+    pictures = keep(lambda: _pictures(facts, placed, every), "steps", *shapes)
     found: dict[str, list[PacketStep]] = {}
+    for each, drawn in zip(every, pictures, strict=True):
+        mine = found.setdefault(each.stage, [])
+        number = f"{each.stage.split()[1].strip(',')}.{len(mine) + 1}"
+        mine.append(PacketStep(number, each.step, drawn._replace(items=each.items), each.laid))
+    return found
+
+
+def _to_tell(facts: Facts, placed: Placed) -> Iterator[_StepToTell]:
     for step in steps(placed, numbered(placed, facts.chassis)):
-        late = step.stage is Stage.SET_DOWN
-        look = StepLook(placed, step)
-        rows = [(LAID_IN[step.stage], not late)]
+        late, listed = step.stage is Stage.SET_DOWN, tuple(items(placed, step.group, facts.chassis))
+        own: PictureLetters = "B" if late else "WB"
+        yield _StepToTell(LAID_IN[step.stage], step, own, False, listed)
         if late and step.group.welds:
-            rows.append((WELDED_OUT, True))
-        for stage, welds in rows:
-            mine = found.setdefault(stage, [])
-            number = f"{stage.split()[1].strip(',')}.{len(mine) + 1}"
-            pictures = shown(look, facts.chassis, ("W" if welds else "B") if late else "WB")
-            mine.append(PacketStep(number, step, pictures, late and welds))
+            yield _StepToTell(WELDED_OUT, step, "W", True, listed)
+
+
+def _pictures(facts: Facts, placed: Placed, every: Sequence[_StepToTell]) -> list[StepPictures]:
+    """The pictures of each; what of a step is seen is worked once."""
+    looks: dict[int, StepLook] = {}
+    found = []
+    for each in every:
+        if id(each.step) not in looks:
+            looks[id(each.step)] = StepLook(placed, each.step)
+        found.append(shown(looks[id(each.step)], facts.chassis, each.letters))
     return found
 
 

@@ -5,9 +5,23 @@ design of a truck and in every design tried for its loads.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 T = TypeVar("T")
+
+
+class Keep(Protocol):
+    """Who gives again what was made of the same before, by the text of it; what it is given must
+    print whole, and sets sorted.
+    """
+
+    def __call__(self, make: Callable[[], T], *rests_on: object) -> T:
+        """What ``make`` gives, or gave before of what prints the same."""
+
+
+def anew(make: Callable[[], T], *_: object) -> T:
+    """Keep nothing."""
+    return make()
 
 
 class Kept(Generic[T]):

@@ -6,7 +6,7 @@ May use everything of ``drawing`` and below; which parts stand on which sheet th
 
 from .general import general_sheet
 from .groups import Placed, SheetGroup, groups, numbered
-from .lists import Item
+from .lists import Item, items
 from .sheet import DrawnGroup, assembly_sheet
 from .steps import AssemblyStep, StepLook, StepPictures, shown, steps
 
@@ -21,6 +21,7 @@ __all__ = [
     "assembly_sheet",
     "general_sheet",
     "groups",
+    "items",
     "numbered",
     "shown",
     "steps",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Literal, NamedTuple, get_args
 
 import numpy as np
@@ -64,6 +65,22 @@ class Placed:
         self.twin_of = {weld.id: number for number, weld in self.welds.items()} | {
             bolt.id: number for number, bolt in self.bolts.items()
         }
+
+    @cached_property
+    def content(self) -> str:
+        """All that pictures of it show, printed whole: shapes, welds and bolts, whatever its parts
+        are called or lettered.
+        """
+        whole = self.truck.assembly
+        return repr(
+            (
+                whole.members,
+                [(part.id, part.holes, part.slots) for part in self.truck.singles],
+                [(weld._replace(care=frozenset()), sorted(weld.care)) for weld in whole.welds],
+                whole.bolts,
+                self.shop,
+            )
+        )
 
     def sheet_of(self, code: str) -> AssemblySheet:
         """The sheet a member stands on; "" for what was there, or a tool."""

@@ -11,6 +11,7 @@ import io
 import re
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
 import code_reader
 import pytest
@@ -313,7 +314,7 @@ def test_odd_words_are_sane() -> None:
     """A title of 300 characters, signs no font has, markup: wrapped or boxed, never a crash, never
     markup.
     """
-    f = made()._replace(words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
+    f = replace(made(), words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
     pages = text_of(engine.render([survey.traveler(f)], HEAD))
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
@@ -337,7 +338,8 @@ def test_a_sheet_asks_what_its_reader_expects(sheet: str, asked: str) -> None:
 def test_what_is_owed_is_asked_in_words() -> None:
     """The sheet a man with a tape carries names the reading, not its name in the job file."""
     found = made()
-    bare = found._replace(
+    bare = replace(
+        found,
         truck=found.truck._replace(
             waiting={"transmission pad": (Key("driveline.mount.weight", "C"),)}
         ),

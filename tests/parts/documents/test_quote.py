@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from papers import made
 from soapstone.parts.documents.engine import Table, Words
@@ -20,7 +22,7 @@ def priced() -> Facts:
     keys = [stock.key for stock in (*facts.shop.plates, *facts.shop.tubes)]
     rates = Rates(hour=97.0, cut_inch=0.13, pierce=0.71, margin=25)
     shop = facts.shop._replace(prices=dict.fromkeys(keys, 1.37), rates=rates)
-    return facts._replace(shop=shop)
+    return replace(facts, shop=shop)
 
 
 def cells(facts: Facts) -> list[str]:
@@ -59,7 +61,7 @@ def test_the_order_names_the_plate_that_waits() -> None:
         for row in facts.judged.findings
     ]
     (said,) = (
-        row for row in words_of(facts._replace(judged=Judged(rows))) if "not for cutting" in row
+        row for row in words_of(replace(facts, judged=Judged(rows))) if "not for cutting" in row
     )
     for stock in {part.member.body.stock for part in late.values()}:
         own = sum(part.quantity for part in late.values() if part.member.body.stock == stock)

@@ -9,6 +9,7 @@ import itertools
 import math
 import random
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -87,7 +88,7 @@ def test_nothing_stands_on_lettering_and_everything_on_the_paper(
 ) -> None:
     f = made(name)
     with reading_in(system):
-        doc = templates.docs(f._replace(shop=f.shop._replace(paper=paper)))[0]
+        doc = templates.docs(replace(f, shop=f.shop._replace(paper=paper)))[0]
     wide, high = PAPERS[paper]
     bare = shapely.box(NEAREST, NEAREST, wide - NEAREST, high - NEAREST)
     for drawn in doc.blocks:

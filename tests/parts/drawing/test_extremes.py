@@ -7,6 +7,7 @@ from __future__ import annotations
 import io
 import math
 from copy import copy
+from dataclasses import replace
 
 import drawing_reader
 import pytest
@@ -97,7 +98,7 @@ def test_long_names_on_shop_sheets_and_the_layout_sheet() -> None:
         f"Draft of chassis {CHASSIS}: void as soon as a reading changes or a revision is released."
     )
     head = HEAD._replace(chassis=CHASSIS, void=void, shop=LONG)
-    facts = made()._replace(chassis=CHASSIS)
+    facts = replace(made(), chassis=CHASSIS)
     named = documents.every(facts, []).docs
     for doc in named:
         if doc.name in ("labels", "templates", "quote", "cut-sheet", "clearance", "hand-over"):
