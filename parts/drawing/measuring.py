@@ -18,6 +18,7 @@ from ...layout.job.walk import STOPS, stop_of, walked
 from ..model.vectors import Vec2
 from ..truck.needs import first_fields
 from .display import PAGE, Sheet, pdf, width_of, wrap
+from .measuring_lists import counted, line_sheet
 from .picture import balloons
 from .placed import arrow
 from .sheet import MARGIN
@@ -88,7 +89,8 @@ def measuring_pdf(
     paper: str = "letter",
     words: Mapping[str, str] | None = None,
 ) -> bytes:
-    """The sheets of the short form in the order of the walk, then those of the rest.
+    """The sheets of the short form in the order of the walk, then those of the rest, then one with
+    lines for old holes and what may be hit.
 
     ``words``: words of the job file by path; what another answer asks for is left out.
     """
@@ -101,6 +103,8 @@ def measuring_pdf(
     ):
         for group in _on_sheets(own):
             sheets.append(_sheet(chassis, title, group))
+    unit = next((row.unit for row in asked if row.field.kind == "length"), "in")
+    sheets.append(line_sheet(chassis, counted([row.reading for row in rows]), unit))
     for number, sheet in enumerate(sheets, 1):
         sheet.text(PAGE[0] - MARGIN, MARGIN, f"{number} of {len(sheets)}", SMALL, anchor="end")
     return pdf(sheets, paper)

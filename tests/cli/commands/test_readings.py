@@ -198,6 +198,19 @@ def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     )
 
 
+def _blank_lines(page: str) -> dict[str, range]:
+    """Numbers of the blank lines of the last measuring sheet, as they are printed one after the
+    other.
+    """
+    holes, _, hit = page.partition("What may be hit")
+    found = {}
+    for name, part in (("hole", holes), ("obstacle", hit)):
+        numbers = [int(line) for line in part.splitlines() if line.isdigit()]
+        found[name] = range(numbers[0], numbers[-1] + 1)
+        assert numbers == [*found[name]]
+    return found
+
+
 def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading() -> None:
     """What is cut first stands on the first sheets; on each the numbers of the sketch are those of
     its rows, at most so many as can be told apart; every reading once, nothing outside the page.
@@ -211,7 +224,7 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
 
     rows = sheet_rows(of_table(filled(tomllib.loads(blank_job("T1")))))
     pages = PdfReader(io.BytesIO(measuring_pdf("T1", rows))).pages
-    said = [page.extract_text() for page in pages]
+    *said, last = [page.extract_text() for page in pages]
     first = {f.sheet_code for f in FIELDS.values() if f.name in first_fields()} - {
         f.sheet_code for f in FIELDS.values() if f.name.startswith("frame.hole")
     }
@@ -226,6 +239,14 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     whole = "\n".join(said)
     assert whole.count("A-07 ") == 1 and whole.count("F-20 no. 2") == 1
     assert "F-44 " in whole
+    assert _blank_lines(last) == {"hole": range(1, 10), "obstacle": range(1, 7)}
+    codes = {
+        f.sheet_code for f in FIELDS.values() if f.name.startswith(("frame.hole", "travel.obs"))
+    }
+    assert len(codes) > 14 and all(f"{code} " in last for code in codes)
+    known = sheet_rows(load(DEMO))
+    again = PdfReader(io.BytesIO(measuring_pdf("T1", known))).pages[-1].extract_text()
+    assert _blank_lines(again) == {"hole": range(9, 18), "obstacle": range(2, 8)}
     no = measuring_pdf("T1", rows, words={"frame.cut": "no"})
     assert "F-44 " not in "".join(page.extract_text() for page in PdfReader(io.BytesIO(no)).pages)
 
