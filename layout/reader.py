@@ -1,5 +1,5 @@
 """Whose units screen and paper speak: a shop that works in millimeters reads millimeters
-everywhere.
+everywhere; and whose words of the trade its sheets and pages do.
 
 The reader is set once, where a command knows its job and shop, and is asked wherever a number is
 printed. It never touches a value: inside stays mm, N, MPa, rad. JSON and CSV name their unit in
@@ -9,7 +9,7 @@ the row, and take the reader's.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from enum import StrEnum
@@ -66,6 +66,18 @@ KINDS: dict[System, dict[str, PrintedAs]] = {
     },
 }
 """Pound 0.45359237 kg and inch 25.4 mm, both exact (international yard and pound, 1959)."""
+US = "US"
+"""The words everything is said in until it reaches paper."""
+
+
+class Speech(NamedTuple):
+    """Whose words of the trade sheets and pages speak, and what was typed and so stays as it is."""
+
+    terms: str = US
+    kept: tuple[str, ...] = ()
+
+
+_SPEECH: ContextVar[Speech] = ContextVar("speech", default=Speech())  # noqa: B039  # never changed
 _READER: ContextVar[System] = ContextVar("reader", default=System.INCH)
 
 
@@ -92,6 +104,28 @@ def reading_in(system: System) -> Iterator[None]:
         yield
     finally:
         _READER.reset(before)
+
+
+def speech() -> Speech:
+    """Whose words are spoken now."""
+    return _SPEECH.get()
+
+
+def speak(terms: str, kept: Iterable[str] = ()) -> None:
+    """From here on sheets and pages of this command speak ``terms``, but for what was typed."""
+    typed = {each.strip() for each in kept if each.strip()} if terms != US else ()
+    _SPEECH.set(Speech(terms, tuple(sorted(typed))))
+
+
+@contextmanager
+def speaking(terms: str, kept: Iterable[str] = ()) -> Iterator[None]:
+    """Speaks ``terms`` inside the block, whatever was spoken before afterwards."""
+    before = _SPEECH.get()
+    speak(terms, kept)
+    try:
+        yield
+    finally:
+        _SPEECH.set(before)
 
 
 def unit(kind: str) -> str:

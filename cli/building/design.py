@@ -5,7 +5,7 @@ Heavy modules are imported where they are used.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -73,12 +73,24 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
 
     shop = shop_of(shop_path, path)
     try:
-        said = tomllib.loads(path.read_text(encoding="utf-8")).get("units", {})
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        said = {}  # whoever loads the job says what is wrong with it
+        table = {}  # whoever loads the job says what is wrong with it
+    said = table.get("units", {})
     length = said.get("length", "") if isinstance(said, dict) else ""
     reader.read_in(reader.system_of(shop.reads, str(length)))
+    reader.speak(shop.terms, (shop.name, *_typed(table)))
     return shop
+
+
+def _typed(table: Mapping[str, object]) -> Iterator[str]:
+    """What a job file says in words of whoever wrote it: title, note, who; names of obstacles."""
+    job, travel = table.get("job", {}), table.get("travel", {})
+    listed = travel.get("obstacle", []) if isinstance(travel, dict) else []
+    rows = [job, *(listed if isinstance(listed, list) else [])]
+    for row in rows:
+        if isinstance(row, dict):
+            yield from (str(row.get(word, "")) for word in ("title", "note", "by", "name"))
 
 
 def designed(path: Path, shop_path: Path | None) -> Designed:

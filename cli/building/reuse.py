@@ -12,6 +12,7 @@ import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from ...layout.reader import speech
 from .. import disk
 from .cache import Cache, key_of
 
@@ -36,7 +37,7 @@ class Reuse:
         """A file, if it was made from the same before; notes what it is made from now."""
         if self.base is None and self.cache.folder is None:
             return None
-        key = self.keys[path] = key_of(rests_on)
+        key = self.keys[path] = key_of(rests_on, speech())
         found = self._drafted(path, key)
         return self.cache.get(key) if found is None else found
 
@@ -49,7 +50,7 @@ class Reuse:
         """Every file of the draft, if all of it was made from the same and is as it was written;
         notes what it is made from now.
         """
-        key = self.keys[WHOLE] = key_of(rests_on)
+        key = self.keys[WHOLE] = key_of(rests_on, speech())
         if self.base is None or self.old.get(WHOLE) != [key, ""]:
             return None
         draft = self.base / "draft"

@@ -56,7 +56,7 @@ class SheetsToWrite(NamedTuple):
     truck: without its holds, which no sheet looks at and which are no data.
     revisions: of every part, by its id.
     close: the pairs for the sheet that is filled in.
-    reads: whose units paper speaks.
+    reads, speaks: whose units paper speaks, and whose words of the trade.
     key: of everything they are made from.
     """
 
@@ -71,6 +71,7 @@ class SheetsToWrite(NamedTuple):
     head: PageHead
     close: Sequence[tuple[str, str, str, str]]
     reads: reader.System
+    speaks: reader.Speech
     key: str
 
 
@@ -105,8 +106,9 @@ def sheets_to_write(
         head=head,
         close=close,
         reads=reader.reader(),
+        speaks=reader.speech(),
         key=key_of(
-            *("sheets", *inputs(build.job, build.shop), head),
+            *("sheets", *inputs(build.job, build.shop), head, reader.speech()),
             *(named, accepted, nested, close),
         ),
     )
@@ -131,6 +133,7 @@ def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[b
     from ...parts.documents.facts import Facts
 
     reader.read_in(work.reads)
+    reader.speak(*work.speaks)
     facts = Facts(
         chassis=work.job.chassis,
         date=work.head.date,
@@ -146,7 +149,10 @@ def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[b
         accepted=work.accepted,
     )
     return documents.files(
-        facts, work.head, work.close, lambda make, *rests_on: kept.value(key_of(*rests_on), make)
+        facts,
+        work.head,
+        work.close,
+        lambda make, *rests_on: kept.value(key_of(work.speaks, *rests_on), make),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, TypedDict, Unpack
 
 from ..drawing.fonts import face
+from ..words.terms import spoken
 
 if TYPE_CHECKING:
     from reportlab.lib.styles import ParagraphStyle
@@ -39,7 +40,7 @@ def style(name: str, size: float, spaced: float, **more: Unpack[StyleMore]) -> P
 
 def safe(words: str) -> str:
     """Words as the PDF library takes them, whose own marks stand in corners."""
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return spoken(words).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def para(words: str, of: ParagraphStyle) -> Flowable:
@@ -59,7 +60,7 @@ def cell(words: str, of: ParagraphStyle, width: float) -> Flowable | str:
     """
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    line = " ".join(word for word in words.split(" ") if word)
+    line = " ".join(word for word in spoken(words).split(" ") if word)
     fits = "\n" not in line and (stringWidth(line, of.fontName, of.fontSize) <= width - 2 * BESIDE)
     return line if fits else para(words, of)
 

@@ -12,6 +12,7 @@ from ..drawing.display import width_of
 from ..drawing.fonts import face
 from ..model.terms import Level
 from ..model.vectors import Vec2
+from ..words.terms import spoken
 from .levels import mark
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def _begun(canvas: Canvas, doc: HeadedDoc, bare: bool) -> None:
     canvas.bare = bare
     if getattr(canvas, "sheet_name", "") != doc.name:
         canvas.bookmarkPage(doc.name)
-        canvas.addOutlineEntry(doc.title, doc.name)
+        canvas.addOutlineEntry(spoken(doc.title), doc.name)
     canvas.sheet_name = doc.name
 
 
@@ -89,7 +90,7 @@ def headed(head: PageHead, doc: HeadedDoc, size: Vec2) -> Callable[[Canvas, obje
         top = size[1] - 36
         canvas.setFillGray(0.0)
         canvas.setFont(*face(13, True))
-        canvas.drawString(MARGIN, top, doc.title)
+        canvas.drawString(MARGIN, top, spoken(doc.title))
         room = size[0] - 2 * MARGIN
         named = f"chassis {head.chassis}"
         _set(canvas, named, 10, room - 12 - width_of(doc.title, 13, True), True)
@@ -99,7 +100,7 @@ def headed(head: PageHead, doc: HeadedDoc, size: Vec2) -> Callable[[Canvas, obje
             f" {'Millimeters' if metric() else 'Inches'} unless a unit stands beside."
         )
         _set(canvas, said, 8, room - COUNT)
-        canvas.drawString(MARGIN, top - 14, said)
+        canvas.drawString(MARGIN, top - 14, spoken(said))
         canvas.setLineWidth(0.8)
         canvas.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
         canvas.line(MARGIN, 38, size[0] - MARGIN, 38)
@@ -121,7 +122,7 @@ def exact(head: PageHead, doc: HeadedDoc, size: Vec2) -> Callable[[Canvas, objec
         said = f"chassis {head.chassis}, {doc.title}, {head.says}. Print at 100 %, no fitting."
         for y, words, free in ((24, said, room - COUNT), (14, head.void, room)):
             _set(canvas, words, 7, free)
-            canvas.drawString(MARGIN, y, words)
+            canvas.drawString(MARGIN, y, spoken(words))
 
     return on
 

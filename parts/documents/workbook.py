@@ -6,6 +6,7 @@ import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
 
+from ..words.terms import spoken
 from .engine import Doc, Table
 
 LONGEST_NAME = 31
@@ -62,7 +63,7 @@ def workbook(
         tab = book.add_worksheet(_free(name, used))
         tab.freeze_panes(1, 0)
         for index, column in enumerate(columns):
-            tab.write_string(0, index, str(column), bold)
+            tab.write_string(0, index, spoken(str(column)), bold)
             longest = max((len(str(row[index])) for row in rows), default=NARROWEST)
             tab.set_column(index, index, max(NARROWEST, min(WIDEST, longest)))
         for number, row in enumerate(rows, 1):
@@ -70,7 +71,7 @@ def workbook(
                 if isinstance(value, (int, float)) and not isinstance(value, bool):
                     tab.write_number(number, index, value, wrap)
                 else:
-                    tab.write_string(number, index, str(value), wrap)
+                    tab.write_string(number, index, spoken(str(value)), wrap)
     book.close()
     return out.getvalue()
 
@@ -95,7 +96,7 @@ def _tables(
 
 def _free(name: str, used: set[str]) -> str:
     """A tab's name that no other has yet; it is noted as used."""
-    title = "".join(decimal for decimal in decimals(name) if decimal not in "[]:*?/\\'")[
+    title = "".join(decimal for decimal in decimals(spoken(name)) if decimal not in "[]:*?/\\'")[
         :LONGEST_NAME
     ].strip()
     count = 2

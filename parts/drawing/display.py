@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 from ..model.vectors import Vec2
+from ..words.terms import spoken
 from .entities import DASHES, WIDTHS, LineKind, Polyline, Text
 from .fonts import face
 
@@ -89,7 +90,7 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     """Width of a text in points, by the font's own table; ``size``: nominal, points."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    return float(stringWidth(words, *face(size, bold)))
+    return float(stringWidth(spoken(words), *face(size, bold)))
 
 
 def wrap(words: str, size: float, room: float, bold: bool = False) -> list[str]:
@@ -99,7 +100,7 @@ def wrap(words: str, size: float, room: float, bold: bool = False) -> list[str]:
     points. A word wider than the room stands on a line of its own, unbroken.
     """
     rows, row = [], ""
-    for word in words.split():
+    for word in spoken(words).split():
         if row and width_of(f"{row} {word}", size, bold) > room:
             rows.append(row)
             row = word
@@ -113,6 +114,7 @@ def fit_text(words: str, size: float, room: float) -> str:
 
     ``size``: nominal, points; ``room``: width, points.
     """
+    words = spoken(words)
     if width_of(words, size) <= room:
         return words
     while words and width_of(words + " ...", size) > room:
@@ -154,7 +156,7 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: st
         if narrow != 1.0:
             canvas.translate(36 * (1 - narrow), 0)
             canvas.scale(narrow, 1.0)
-        canvas.drawString(36, 24 if narrow == 1.0 else 20, foot)
+        canvas.drawString(36, 24 if narrow == 1.0 else 20, spoken(foot))
         canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -189,5 +191,5 @@ def paint(canvas: Canvas, sheet: Sheet) -> None:
             "start": canvas.drawString,
             "middle": canvas.drawCentredString,
             "end": canvas.drawRightString,
-        }[text.anchor](0, 0, text.words)
+        }[text.anchor](0, 0, spoken(text.words))
         canvas.restoreState()

@@ -18,6 +18,7 @@ from ..export.dxf_frame import FileFrame, frame_of
 from ..geometry import contours
 from ..model.body import Loop
 from ..model.vectors import Vec2
+from ..words.terms import spoken
 from .display import Sheet
 from .entities import LineKind, Text
 from .lettering import HEIGHT, NARROW
@@ -142,7 +143,7 @@ def _loop(space: Space, loop: Loop, one: float) -> None:
 
 def _text(space: Space, text: Text, at: Vec2, height: float, layer: str = "TEXT") -> None:
     look = Lettering(height, text.anchor, text.turn, STYLE, NARROW)
-    space.lettering(text.words, at, layer, look)
+    space.lettering(spoken(text.words), at, layer, look)
 
 
 def _dimension(file: DxfFile, placed: PlacedDimension, to: _To) -> None:

@@ -19,6 +19,7 @@ from ...layout.job.walk import STOPS, stop_of, walked
 from ..drawing.spans import span
 from ..pieces import existing
 from ..truck.needs import first_fields, kept
+from ..words.terms import spoken
 
 Fact: TypeAlias = "str | float | bool | list[Fact] | dict[str, Fact] | None"
 FIRST = "what is cut first"
@@ -68,7 +69,7 @@ def facts(job: Job) -> dict[str, Fact]:
         "form": FORM,
         "chassis": job.chassis,
         "by": job.words.get("job.by", ""),
-        "stops": [title for title, _ in STOPS],
+        "stops": [spoken(title) for title, _ in STOPS],
         "states": dict(STATE_WORDS.items()),
         "fields": [_fact(field, headers.get(field.kind, "")) for field in fields],
         "lists": {
@@ -102,8 +103,8 @@ def _closures() -> Fact:
             "path": closure.path,
             "adds": list(closure.adds),
             "less": list(closure.less),
-            "says": closure.says,
-            "remedy": closure.remedy,
+            "says": spoken(closure.says),
+            "remedy": spoken(closure.remedy),
         }
         for closure in CLOSURES
     ]
@@ -115,8 +116,8 @@ def _orders() -> Fact:
         {
             "low": order.low,
             "high": order.high,
-            "remedy": order.remedy,
-            "says": said(order.high),
+            "remedy": spoken(order.remedy),
+            "says": spoken(said(order.high)),
         }
         for order in ORDERS
     ]
@@ -144,8 +145,8 @@ def _fact(field: Field, unit: str) -> dict[str, Fact]:
     return {
         "name": field.name,
         "code": field.sheet_code,
-        "title": said(field.name),
-        "how": field.how,
+        "title": spoken(said(field.name)),
+        "how": spoken(field.how),
         "kind": field.kind,
         "role": field.role,
         "sided": field.sided and not field.is_word,
@@ -153,7 +154,7 @@ def _fact(field: Field, unit: str) -> dict[str, Fact]:
         "low": field.low,
         "high": field.high,
         "range": "" if field.words else field.range_text(unit).replace(" .. ", " to "),
-        "remedy": field.remedy,
+        "remedy": spoken(field.remedy),
         "words": list(field.words),
         "unit": "" if field.is_word else unit,
         "sure": sure,
@@ -208,7 +209,7 @@ def _parts(names: list[str]) -> list[Fact]:
     rows = {row.title: (row.code, row.fields) for row in kept() if row.code != existing.FAMILY.code}
     return [
         {
-            "title": title,
+            "title": spoken(title),
             "code": code,
             "fields": [place for name, place in number.items() if name in fields],
         }

@@ -15,6 +15,7 @@ from ..drawing.measuring import CAUTION
 from ..drawing.sketch import draw_truck
 from ..page.policy import sha256_of
 from ..page.svg import svg
+from ..words.terms import spoken
 from .facts import facts
 
 SCRIPTS = ("numbers.js", "keep.js", "checks.js", "cards.js", "pages.js")
@@ -41,7 +42,7 @@ def form(job: Job) -> bytes:
             script=script,
             facts=known.replace("<", "\\u003c"),
             chassis=escape(job.chassis),
-            caution=escape(CAUTION),
+            caution=escape(spoken(CAUTION)),
             sketch=_sketch(),
         )
         .encode()

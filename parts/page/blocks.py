@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from typing import NamedTuple
 
+from ..words.terms import spoken
+
 Say = Callable[[object], str]
 """A text of the model as people read it."""
 
@@ -24,7 +26,7 @@ class ListRow(NamedTuple):
 
 def safe(words: object) -> str:
     """Text as HTML."""
-    return escape(str(words))
+    return escape(spoken(str(words)))
 
 
 def fold(

@@ -17,6 +17,7 @@ from ..model.verdict import Verdict
 from ..stock import Shop
 from ..verdict.findings import Judged
 from ..words import names
+from .blocks import safe
 from .shown import PageContents
 from .svg import svg
 
@@ -41,13 +42,13 @@ def card(
     draw(picture, faces(part.member, part, shop), LEFT_AHEAD, FRAME)
     finding = judged.of(part.id)
     barred = "not for cutting, " if finding.verdict.bars else ""
-    places = escape(", ".join(places_in_words(part.places)))
+    places = safe(", ".join(places_in_words(part.places)))
     return (
         f'<div class="card hit" data-also="{escape(" ".join(part.places))}">'
-        f"{svg(picture, PICTURE, part.member.title)}<h4>{escape(part.number)}"
-        f" {escape(part.member.title)}</h4><p>{_size(part)}; quantity {part.quantity};"
-        f" {escape(hand_words(part))}; goes to {places}</p>"
-        f'<p class="{look_of(finding.verdict)}">{escape(f"{barred}{finding.verdict}")}</p>'
+        f"{svg(picture, PICTURE, part.member.title)}<h4>{safe(part.number)}"
+        f" {safe(part.member.title)}</h4><p>{_size(part)}; quantity {part.quantity};"
+        f" {safe(hand_words(part))}; goes to {places}</p>"
+        f'<p class="{look_of(finding.verdict)}">{safe(f"{barred}{finding.verdict}")}</p>'
         f"{_why(say(finding.reason))}"
         f'<p class="acts">{_links(part, shown)} {_buttons(part)}</p></div>'
     )
@@ -57,22 +58,21 @@ def _why(reason: str) -> str:
     """The reason, folded: on paper it stands once, under what matters."""
     if not reason:
         return ""
-    return f'<details class="why"><summary>why</summary><p>{escape(reason)}</p></details>'
+    return f'<details class="why"><summary>why</summary><p>{safe(reason)}</p></details>'
 
 
 def _size(part: Part) -> str:
     """Stock, and of a tube its length and between what."""
     body = part.member.body
-    stock = escape(getattr(body, "stock", ""))
+    stock = safe(getattr(body, "stock", ""))
     if not isinstance(body, Tube):
         return stock
-    return f"{stock}{escape(f', {with_unit(saw_length(body.length))} {length_words(body)}')}"
+    return f"{stock}{safe(f', {with_unit(saw_length(body.length))} {length_words(body)}')}"
 
 
 def _links(part: Part, shown: PageContents) -> str:
     return " ".join(
-        f'<a href="{escape(path)}">{escape(kind)}</a>'
-        for kind, path in shown.links.get(part.id, ())
+        f'<a href="{escape(path)}">{safe(kind)}</a>' for kind, path in shown.links.get(part.id, ())
     )
 
 
@@ -81,6 +81,6 @@ def _buttons(part: Part) -> str:
     several = len(part.places) > 1
     return " ".join(
         f'<button data-show="{escape(place)}">'
-        f"show {escape(names.part(place) if several else 'it')}</button>"
+        f"show {safe(names.part(place) if several else 'it')}</button>"
         for place in part.places
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from functools import partial
+from html import escape
 from importlib.resources import files
 from string import Template
 
@@ -125,7 +126,7 @@ def _views(shown: PageContents) -> str:
 
 def _documents(shown: PageContents) -> str:
     rows = "".join(
-        f'<li><a href="{safe(path)}">{safe(title)}</a></li>' for title, path in shown.documents
+        f'<li><a href="{escape(path)}">{safe(title)}</a></li>' for title, path in shown.documents
     )
     body = f'<ul class="papers">{rows}</ul>'
     return fold("Sheets and files", body, name="sheets")

@@ -12,6 +12,7 @@ from ..stock import Shop
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
+from ..words.terms import spoken
 from .mesh import solid_mesh
 from .shown import PageContents
 
@@ -74,8 +75,8 @@ def _drawable(
 ) -> Drawable:
     return {
         "id": member.code,
-        "c": names.part(member.code),
-        "n": member.title,
+        "c": spoken(names.part(member.code)),
+        "n": spoken(member.title),
         "g": shown.groups.get(member.code, "frame"),
         "k": kind,
         "p": [round(float(x) * TENTHS) for x in points.ravel()],

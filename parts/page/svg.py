@@ -6,6 +6,7 @@ import html
 
 from ..drawing.display import Sheet
 from ..drawing.entities import Polyline, Text
+from ..words.terms import spoken
 
 WIDE, NARROW = 1.4, 0.6
 """Widths of a wide and of any other line, points."""
@@ -17,8 +18,9 @@ def svg(sheet: Sheet, size: tuple[float, float], label: str) -> str:
     ``size``: width and height, points; ``label``: what a reader aloud is told, escaped here.
     """
     wide, high = size
+    told = html.escape(spoken(label))
     return (
-        f'<svg viewBox="0 0 {wide:.0f} {high:.0f}" role="img" aria-label="{html.escape(label)}"'
+        f'<svg viewBox="0 0 {wide:.0f} {high:.0f}" role="img" aria-label="{told}"'
         ' fill="none" stroke="#111">'
         + "".join(_line(line, high) for line in sheet.lines)
         + "".join(_text(text, high) for text in sheet.texts)
@@ -43,5 +45,5 @@ def _text(text: Text, high: float) -> str:
     bold = ' font-weight="bold"' if text.bold else ""
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" font-size="{text.size:g}" text-anchor="{text.anchor}"'
-        f' fill="#111" stroke="none"{bold}{turn}>{html.escape(text.words)}</text>'
+        f' fill="#111" stroke="none"{bold}{turn}>{html.escape(spoken(text.words))}</text>'
     )

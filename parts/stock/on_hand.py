@@ -118,8 +118,9 @@ class Shop(NamedTuple):
         Load factors of its own by case, and who set them why.
     sheets, spacing, margin : tuple, float, float
         Sheets and remnants, and room between parts and at the edge of a nest.
-    paper, reads : str
-        Size of its sheets; unit of length its file says, "" = the job's own is printed.
+    paper, terms, reads : str
+        Size of its sheets, and whose words of the trade they speak; unit of length its file says,
+        "" = the job's own is printed.
     friction, classes, dowel, frame_bolts
         State of the threads, "" = not known; marks of bolts by use; steel of dowels, "" = not
         named; stock keys of bolts that may hold a crossmember, smallest first.
@@ -149,6 +150,7 @@ class Shop(NamedTuple):
     margin: float = 0.5 * IN
     rates: Rates = Rates()
     paper: str = "letter"
+    terms: str = "US"
     friction: str = ""
     legs: tuple[float, ...] = INCH_LEGS
     inner_radius: float = 0.125 * IN

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...layout.job.schema import Schema
 from ..rules.bolts import FRICTION
 from .settings_reader import OPTIONAL
-from .shop_file import LAYER_CHARS, LONGEST_LAYER, PAPERS, TABLES
+from .shop_file import LAYER_CHARS, LONGEST_LAYER, PAPERS, TABLES, TERMS
 from .tables import rows
 
 LISTS = ("plate", "tube", "load", "sheet")
@@ -47,6 +47,7 @@ def _word(table: str, word: str) -> Schema:
         "drills.sizes": MANY,
         "weld.legs": MANY,
         "paper.size": {"enum": list(PAPERS)},
+        "paper.terms": {"enum": list(TERMS)},
         "bolts.friction": {"enum": ["", *FRICTION]},
         "bolts.frame_sizes": {"type": "array", "minItems": 1, "items": {"enum": _threads()}},
         "sheet.count": NUMBER,

@@ -73,6 +73,7 @@ margin = 0                   # percent on top, in the sum and the customer's quo
 
 [paper]
 size = "letter"              # letter, tabloid, A4 or A3
+terms = "US"                 # or AU: Australian and British words on sheets and pages
 
 # [bolts]                    # without it no torque is printed
 # friction = "dry"           # dry, oiled or anti-seize

@@ -52,9 +52,10 @@ TABLES: dict[str, tuple[str, ...]] = {
     "sheet": ("key", "plate", "width", "length", "count"),
     "nest": ("spacing", "margin"),
     "rates": ("hour", "cut_inch", "pierce", "margin"),
-    "paper": ("size",),
+    "paper": ("size", "terms"),
     "bolts": ("friction", "dowel", "frame_sizes", *USES, *(f"{u}_metric" for u in USES)),
 }
+TERMS = ("US", "AU")
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 LONGEST_LAYER = 31
@@ -362,6 +363,7 @@ class _ShopReader(SettingsReader):
             margin=self._size("nest.margin", "1/2 in", 0, 4),
             rates=self._rates(),
             paper=self.choice("paper", "size", PAPERS, "letter"),
+            terms=self.choice("paper", "terms", TERMS, "US"),
             friction=self.choice("bolts", "friction", ("", *FRICTION), ""),
             legs=self._legs(),
             inner_radius=self._size("cut.inner_radius", "1/8 in", 0.06, 0.5),
