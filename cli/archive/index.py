@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, NamedTuple, TypedDict
 from ...layout.faults import SoapstoneError
 from ...layout.job.load import SLUG
 from . import entries
+from .clashes import OWN
 from .facts import RecordFacts
 from .record import NAME
-from .store import OWN, Archive
+from .store import Archive
 
 if TYPE_CHECKING:
     from ..building.manifest import PartRow

@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from ...layout.faults import Fault, SoapstoneError
-from . import revision_files
+from . import clashes, revision_files
+from .clashes import LAST
 from .facts import KeptFile
 from .record import damaged, digest
-from .store import LAST, Archive
+from .store import Archive
 
 
 def check(
@@ -19,11 +20,13 @@ def check(
 ) -> Iterator[Fault]:
     """Re-hash everything a chassis has.
 
-    Its list of hashes, its records and events, and every content they name, each content once.
-    ``say``: is told how far it is. Every fault found, none raised: the caller ends with
-    ARCHIVE_DAMAGED if there is any. Where a record cannot be read, no content is looked at.
+    Its list of hashes, copies a synced folder made, its records and events, and every content they
+    name, each content once. ``say``: is told how far it is. Every fault found, none raised: the
+    caller ends with ARCHIVE_DAMAGED if there is any. Where a record cannot be read, no content is
+    looked at.
     """
     yield from _list_of(store, chassis)
+    yield from clashes.faults(store.folder, chassis)
     named: dict[str, tuple[str, str]] = {}
     listing = store.listing(chassis)
     try:

@@ -28,7 +28,8 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from ...parts.model.terms import Level
 from .. import disk
-from . import lock
+from . import clashes, lock
+from .clashes import LAST, OWN
 from .facts import KeptFile, RecordFacts
 from .letters import letter_of
 from .record import (
@@ -42,10 +43,6 @@ from .record import (
     record_bytes,
     released_at,
 )
-
-LAST = "last.json"
-OWN = ("contents", "objects")
-"""Folders of the archive that are no chassis."""
 
 
 def _unknown(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:
@@ -153,13 +150,16 @@ class Archive:
             disk.put_file(self.folder / chassis / LAST, record_bytes(now))
 
     def chassis(self) -> list[str]:
-        """Every chassis with a released revision."""
+        """Every chassis with a released revision; a folder of another name is ``clashes``'."""
         if not self.folder.is_dir():
             return []
         return sorted(
             path.name
             for path in self.folder.iterdir()
-            if path.is_dir() and path.name not in OWN and any(path.glob("[A-Z]*.json"))
+            if path.is_dir()
+            and path.name not in OWN
+            and SLUG.fullmatch(path.name)
+            and any(path.glob("[A-Z]*.json"))
         )
 
     def listing(self, chassis: str) -> Listing:
@@ -288,8 +288,11 @@ class Archive:
         return Level(signed[-1]) if signed else released_at(record.data)
 
     def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
-        """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds."""
+        """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds. Faults of
+        ``clashes.stop`` before anything is held.
+        """
         self._told_apart(chassis)
+        clashes.stop(self.folder, chassis)
         return lock.held(self.folder / chassis / ".lock", chassis, wait)
 
     def content_path(self, sha256: str) -> Path:

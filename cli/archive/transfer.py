@@ -16,8 +16,9 @@ from pathlib import Path
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from .. import disk
+from .clashes import OWN
 from .record import NAME, Record, digest
-from .store import OWN, Archive
+from .store import Archive
 
 MOST_BYTES = 2_000_000_000
 """Unpacked: some hundred revisions, and no disk is filled by a false file."""

@@ -27,12 +27,13 @@ def verify(
     """Hash everything released again, in the archive and in its copies under --out, and say what is
     not as it was stored.
     """
-    from ..archive import integrity
+    from ..archive import clashes, integrity
     from ..archive.store import Archive
 
     store = Archive(archive)
     names = [chassis] if chassis else store.chassis()
-    faults = [fault for name in names for fault in integrity.check(store, name, say)]
+    faults = [] if chassis else list(clashes.folders(archive))
+    faults += [fault for name in names for fault in integrity.check(store, name, say)]
     if faults:
         said()
         raise SoapstoneError(
