@@ -94,8 +94,8 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     Raises
     ------
     OutlineError
-        Corners run clockwise, or two fillets need more than the edge between them has; the edge and
-        how much is missing are named.
+        Corners run clockwise, a rounded one stands on its neighbor, or two fillets need more than
+        the edge between them has; the edge and how much is missing are named.
 
     Examples
     --------
@@ -108,19 +108,20 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         ...
     soapstone.parts.geometry.outline.OutlineError: edge ... too short for the radii at its ends
     """
-    polygon = [corner for corner in corners]
+    polygon = list(corners)
     if _polygon_area([(corner.x, corner.y) for corner in polygon]) < 0:
         raise OutlineError("corners must run counter-clockwise")
     places = [(corner.x, corner.y) for corner in polygon]
-    cuts = [
-        fillet(places[i - 1], places[i], places[(i + 1) % len(places)], polygon[i].r)
-        for i in range(len(places))
-    ]
+    after = [*places[1:], places[0]]
+    for i, corner in enumerate(polygon):
+        beside = min(math.dist(places[i], place) for place in (places[i - 1], after[i]))
+        if corner.r > 0 and beside < NO_EDGE:
+            raise OutlineError(f"the corner before {corner.name!r} has no edge to be rounded from")
+    cuts = [fillet(places[i - 1], place, after[i], polygon[i].r) for i, place in enumerate(places)]
     edges: list[Edge] = []
     for i, corner in enumerate(polygon):
-        following = polygon[(i + 1) % len(polygon)]
         here, there = cuts[i], cuts[(i + 1) % len(polygon)]
-        room = math.hypot(following.x - corner.x, following.y - corner.y) - here[0] - there[0]
+        room = math.dist(places[i], after[i]) - here[0] - there[0]
         if room < -ROUNDING:
             raise OutlineError(
                 f"edge {corner.name!r} is {reader.fine(-room)} too short for the radii at its ends"

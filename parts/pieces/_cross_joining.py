@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from ...layout import reader
+from ..design.site import Refused
 from ..geometry.contours import rectangle
 from ..model.assembly import Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
@@ -80,6 +82,13 @@ def strap(sizes: Sizes, site: Site, stand: CrossPlace) -> tuple[Member, ...]:
     if not stand.bottoms:
         return ()
     wide, middle = strap_width(site, stand), stand.width / 2
+    if wide < 2 * sizes["bolt.d"]:
+        raise Refused(
+            f"the flat of the rail's bottom inside is {reader.fine(max(wide, 0.0))} wide, and the"
+            " strap under the nuts of the foot's bolts wants two bolt diameters,"
+            f" {reader.fine(2 * sizes['bolt.d'])}: read the rail's width, wall and corner radius"
+            " there again, or take these holes out of the job, and the foot is welded"
+        )
     past = strap_past(sizes, wide)
     ends = [x for x, _ in stand.bottoms]
     loop = rectangle(

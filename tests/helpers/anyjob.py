@@ -2,7 +2,7 @@
 must hold of whatever comes of it.
 
 The trucks are invented; what is held is not a number but that every job builds or is refused by
-name. Used by ``test_any_job`` and by ``soak/whole_designs.py``.
+name. Used by ``test_any_job`` and by ``tests/soak``.
 """
 
 from __future__ import annotations
@@ -11,10 +11,11 @@ import copy
 import json
 import math
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
+import sound_plate
 from soapstone.cli.building.travel_report import as_json
 from soapstone.cli.building.verdict import look
 from soapstone.layout.faults import SoapstoneError
@@ -27,6 +28,7 @@ from soapstone.layout.setout.diagnoses import diagnose
 from soapstone.layout.units import SHORT, factor
 from soapstone.parts.geometry import shape
 from soapstone.parts.geometry.holes import slot_loop
+from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
@@ -37,6 +39,7 @@ from soapstone.parts.verdict.findings import Judged
 from soapstone.parts.verdict.judging import LookedAt, judge
 from trucks import DATA, NAMES
 
+INNER = default_shop().inner_radius
 PROGRAM_WORDS = ("Key(", "KeyError", "NoneType", "Traceback", "nan", "inf ", "<function")
 """Words of the program that no sentence for a shop holds."""
 
@@ -98,7 +101,7 @@ def typed(kind: str, x: float) -> Any:
     return f"{x / factor(unit, kind):.9g} {unit}"
 
 
-def _paths(table: dict[str, Any], f: Field) -> list[str]:
+def paths_of(table: dict[str, Any], f: Field) -> list[str]:
     """A field's path, or one for each row of its list."""
     base = next((n for n in LISTS if f.name.startswith(f"{n}.*")), "")
     if not base:
@@ -119,7 +122,7 @@ def a_change(draw: Draw, table: dict[str, Any]) -> Change:
     words = [f for f in FIELDS.values() if f.words]
     numbers = [f for f in FIELDS.values() if not f.is_word]
     f = draw.choice(words if kind == "word" else numbers if kind == "number" else words + numbers)
-    paths = _paths(table, f)
+    paths = paths_of(table, f)
     if not paths:
         return Change("", "", None)
     path = draw.choice(paths)
@@ -231,18 +234,55 @@ def outcome(table: dict[str, Any], deep: bool = False) -> Outcome:
     return Outcome(_kind(truck, judged), tuple(wrong))
 
 
+def shapes(table: dict[str, Any]) -> Outcome:
+    """What becomes of a job's parts before any load is worked: their shapes, by other means too,
+    and the words of what is not made.
+    """
+    try:
+        job = of_table(table)
+        solved = solve(job)
+    except SoapstoneError as e:
+        return Outcome("refused", tuple(_program_words(str(f) for f in e.faults)))
+    truck = design(solved, job.words, job.pins, job.chassis, default_shop())
+    wrong = [
+        *_program_words(truck.failed.values()),
+        *(f"{k} is no number" for k, v in solved.values.items() if not math.isfinite(v)),
+        *_weights(truck),
+        *_shapes(truck),
+        *(
+            f"{p.id}: {fault}"
+            for p, body in _plates(truck)
+            for fault in sound_plate.wrong(body, p.holes, INNER)
+        ),
+    ]
+    kind = "a part refused" if truck.failed else "waits" if truck.waiting else "every part made"
+    return Outcome(kind, tuple(wrong))
+
+
+def _plates(truck: Truck) -> Iterator[tuple[Part, Plate]]:
+    for p in truck.singles:
+        if isinstance(p.member.body, Plate):
+            yield p, p.member.body
+
+
+def _weights(truck: Truck) -> Iterator[str]:
+    for p in truck.singles:
+        if not (math.isfinite(p.mass) and p.mass > 0 and p.area_net >= 0):
+            yield f"{p.id} weighs {p.mass}"
+
+
 def _kind(truck: Truck, judged: Judged) -> str:
     return f"exit {int(judged.exit_code)}" + (", a part refused" if truck.failed else "")
 
 
-def _program_words(said: list[str]) -> Iterator[str]:
+def _program_words(said: Iterable[str]) -> Iterator[str]:
     for text in said:
-        hit = [w for w in PROGRAM_WORDS if w in text and _alone(w, text)]
+        hit = [w for w in PROGRAM_WORDS if w in text and alone(w, text)]
         if hit or not text.strip():
             yield f"a word of the program ({', '.join(hit)}) in: {text}"
 
 
-def _alone(word: str, text: str) -> bool:
+def alone(word: str, text: str) -> bool:
     import re
 
     return bool(re.search(rf"(?<![A-Za-z]){re.escape(word.strip())}(?![A-Za-z])", text))
@@ -257,9 +297,7 @@ def _not_numbers(solved: Graph, truck: Truck, load: Strength) -> Iterator[str]:
     for c in (*truck.checks, *load.checks):
         if math.isnan(c.demand) or math.isnan(c.capacity):
             yield f"{c.part}, {c.what}: {c.demand} of {c.capacity}"
-    for p in truck.singles:
-        if not (math.isfinite(p.mass) and p.mass > 0 and p.area_net >= 0):
-            yield f"{p.id} weighs {p.mass}"
+    yield from _weights(truck)
 
 
 def _cut(truck: Truck, load: Strength, judged: Judged) -> Iterator[str]:
@@ -271,12 +309,9 @@ def _cut(truck: Truck, load: Strength, judged: Judged) -> Iterator[str]:
 
 
 def _shapes(truck: Truck) -> Iterator[str]:
-    for p in truck.singles:
-        if isinstance(p.member.body, Plate):
-            for fault in shape.faults(
-                p.member.body, default_shop().inner_radius, tuple(map(slot_loop, p.holes))
-            ):
-                yield f"{p.id}: {fault}"
+    for p, body in _plates(truck):
+        for fault in shape.faults(body, INNER, tuple(map(slot_loop, p.holes))):
+            yield f"{p.id}: {fault}"
 
 
 def shrunk(base: str, changes: list[Change], bad: Callable[[dict[str, Any]], bool]) -> list[Change]:

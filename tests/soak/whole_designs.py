@@ -1,11 +1,9 @@
-"""Soak: random jobs within the stated ranges, each loaded, solved, designed and held against its
-loads, for as long as there is time.
+"""Whole designs: random jobs within the stated ranges, each loaded, solved, designed and held
+against its loads, for as long as there is time.
 
     python tests/soak/whole_designs.py --seconds 1200 --seed 1 --designs 2000 --deep 25
-    python tests/soak/whole_designs.py --seconds 1200 --ends
 
-``--ends``: instead of random jobs, every field at each end of its range and every word, one at a
-time; the truck they are tried on changes with the seed.
+One field at a time, evenly over its range: ``sweep.py``.
 
 ``--deep N``: every Nth job is grown for its loads and its travel, gaps and fit are looked at too
 (about ten times the work). Prints what became of them, and every find with its seed, the fewest
@@ -25,9 +23,9 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "oracles"))
 
-from anyjob import Change, a_change, apply, demo, outcome, shrunk, typed
-from soapstone.layout.job.fields import FIELDS
+from anyjob import Change, a_change, apply, demo, outcome, shrunk
 from trucks import NAMES
 
 
@@ -55,23 +53,6 @@ def one(seed: int) -> tuple[str, list[Change]]:
         apply(table, c)
         changes.append(c)
     return base, changes
-
-
-def at_the_ends() -> list[Change]:
-    """Every field of the tables at each end of its range, both sides alike, and every word of the
-    fields that are words.
-    """
-    found = []
-    for f in FIELDS.values():
-        if "*" in f.name:
-            continue
-        side = "both" if f.sided else ""
-        slack = 1e-6 * (f.high - f.low) if f.kind != "count" else 0.0
-        values = (
-            f.words if f.is_word else [typed(f.kind, x) for x in (f.low + slack, f.high - slack)]
-        )
-        found += [Change(f.name, side, v) for v in values]
-    return found
 
 
 def table_of(base: str, changes: list[Change]) -> dict[str, Any]:
@@ -104,17 +85,12 @@ def main() -> int:
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--designs", type=int, default=2000)
     p.add_argument("--deep", type=int, default=25)
-    p.add_argument("--ends", action="store_true")
     a = p.parse_args()
-    ends = at_the_ends() if a.ends else []
-    if ends:
-        a.designs = min(a.designs, len(ends))
     end, counts, finds = time.monotonic() + a.seconds, Counter[str](), 0
     told: set[str] = set()
     seed = a.seed
     while seed < a.seed + a.designs and time.monotonic() < end:
-        n = seed - a.seed
-        base, changes = (NAMES[seed % len(NAMES)], [ends[n]]) if ends else one(seed)
+        base, changes = one(seed)
         deep = a.deep > 0 and seed % a.deep == 0
         kind, wrong = tried(table_of(base, changes), deep)
         counts[kind] += 1

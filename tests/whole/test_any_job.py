@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from anyjob import Change, a_change, apply, demo, outcome
+from anyjob import Change, a_change, apply, demo, outcome, shapes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from trucks import NAMES
@@ -86,3 +86,21 @@ def test_what_a_soak_found(what: str) -> None:
     for c in changes:
         apply(table, c)
     assert not outcome(table).wrong
+
+
+SHAPES = {
+    "a wall so thick that no strap lies inside the rail": (
+        "demo",
+        Change("frame.station.1.wall", "both", "3/4 in"),
+    ),
+}
+"""Found by ``tests/soak/sweep.py``: shapes, before any load."""
+
+
+@pytest.mark.parametrize("what", SHAPES)
+def test_shapes_a_sweep_found(what: str) -> None:
+    base, *changes = SHAPES[what]
+    table = demo(base)
+    for c in changes:
+        apply(table, c)
+    assert not shapes(table).wrong

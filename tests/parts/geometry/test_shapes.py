@@ -12,6 +12,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+import sound_plate
 import trucks
 from soapstone.parts.geometry import outline, shape
 from soapstone.parts.geometry.contours import Corner, circle, rounded
@@ -59,6 +60,7 @@ def test_every_plate_is_a_shape_a_table_can_cut(name: str) -> None:
         assert whole.area == pytest.approx(p.area_net, rel=2e-3), p.id
         assert sharp(whole) > 29.9, p.id
         assert shape.faults(p.member.body, INNER, tuple(map(slot_loop, p.holes))) == []
+        assert list(sound_plate.wrong(p.member.body, p.holes, INNER)) == [], p.id
 
 
 def behind(m: Member, t: float) -> float:
@@ -191,6 +193,8 @@ BAD = {
 
 @pytest.mark.parametrize("what", BAD)
 def test_a_broken_shape_is_named(what: str) -> None:
+    """By the tool, and by other means, which the sweep of every reading is held against."""
+    assert what == "inside out" or list(sound_plate.wrong(BAD[what], (), INNER))
     assert any(what in f for f in shape.faults(BAD[what], INNER)), shape.faults(BAD[what], INNER)
 
 
