@@ -18,7 +18,7 @@ from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
 from .cross import contradictions
-from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
+from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, nearest, pattern
 from .owed import owed
 from .taped import overlaid, taped_path, taped_rows
 
@@ -213,9 +213,8 @@ class _Loader:
                         else self._fault(name, value, "tables", "write [[" + name + "]]")
                     )
                 continue
-            try:
-                field = field_of(name)
-            except KeyError:
+            field = FIELDS.get(pattern(name))  # a table's own name is no field, nor misspelled
+            if field is None:
                 if isinstance(value, dict) and any(
                     known.startswith(pattern(name) + ".") for known in FIELDS
                 ):

@@ -8,6 +8,7 @@ the file is found in one run. ``settings.EXAMPLE`` is such a file with every tab
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
@@ -94,6 +95,14 @@ def load_shop(path: Path | None) -> Shop:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
         fault = no_toml(path, text.decode("utf-8", "replace"), e)
         raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
+    return shop_of_table(table, path)
+
+
+def shop_of_table(table: Mapping[str, object], path: Path) -> Shop:
+    """The shop of a parsed settings file; ``path`` is where that stands.
+
+    Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     reader = _ShopReader(table, TABLES)
     shop = reader.shop(path.parent)
     if reader.faults:
