@@ -27,6 +27,8 @@ TIMES, AT_LEAST = 100, 50_000_000
 """Unpacked, at most this many times the packed file, or so many bytes: drawings, solids and records
 come to five to ten times.
 """
+LONGEST_ROW, LONGEST_END = 200, 70_000
+"""Bytes of a file's row in a zip's own list, and of what closes it."""
 PLAIN_FILE = (0, 8)
 """File types of an entry by its upper four bits: not said, or a plain file; never a link."""
 CONTENT = re.compile(r"(?:contents|objects)/([0-9a-f]{64})")
@@ -108,6 +110,9 @@ def _unpacked(path: Path, most: int) -> dict[str, bytes]:
         ValueError,
     )
     try:
+        if (long := list_bytes(path)) > MOST_FILES * LONGEST_ROW:
+            allowed = f"a list of up to {MOST_FILES} files"
+            raise _bad(path, f"a list of {long} bytes", allowed, "this is no chassis")
         with zipfile.ZipFile(path) as packed_file:
             return _read(packed_file, path, most)
     except FileNotFoundError:
@@ -116,6 +121,22 @@ def _unpacked(path: Path, most: int) -> dict[str, bytes]:
     except unreadable as e:
         remedy = "get it again from where it came from"
         raise _bad(path, str(e)[:80], "a file that export wrote", remedy) from None
+
+
+def list_bytes(path: Path) -> int:
+    """Length of a zip's own list of its files, before it is read into memory; 0 where its end says
+    nothing of it (PKWARE, .ZIP File Format Specification 4.3.14, 4.3.16: from memory).
+    """
+    with path.open("rb") as file:
+        end = file.seek(0, 2)
+        file.seek(max(0, end - LONGEST_END))
+        tail = file.read()
+    large, small = tail.rfind(b"PK\x06\x06"), tail.rfind(b"PK\x05\x06")
+    if small < 0 or small + 16 > len(tail):
+        return 0
+    said = int.from_bytes(tail[small + 12 : small + 16], "little")
+    more = tail[large + 40 : large + 48] if 0 <= large < small else b""
+    return max(said, int.from_bytes(more, "little"))
 
 
 def _forked(name: str) -> SoapstoneError:

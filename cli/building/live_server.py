@@ -7,6 +7,8 @@ from __future__ import annotations
 import hmac
 import json
 import secrets
+import socket
+import sys
 import threading
 from collections.abc import Callable, Mapping
 from functools import partial
@@ -15,7 +17,7 @@ from importlib.resources import files
 from pathlib import Path
 from string import Template
 from typing import TYPE_CHECKING, TypeAlias
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, unquote, urlsplit
 
 from ...layout.faults import SoapstoneError
 from .worker import working
@@ -30,6 +32,10 @@ MOST = 64_000
 LIVE = "/live"
 LOOK, LONGEST = 0.1, 10.0
 """Seconds between two looks whether work is given up, and until it must have ended."""
+WAIT, AT_ONCE = 20.0, 32
+"""Seconds until whoever asks slower is left; how many are answered at the same time. A browser asks
+six (common practice, no source).
+"""
 FORBIDDEN, MISSING, TOO_LARGE, UNUSABLE, DONE = 403, 404, 413, 422, 200
 
 
@@ -37,6 +43,10 @@ class GivenUpError(Exception):
     """Nobody waits for this work any more."""
 
 
+Asking: TypeAlias = "socket.socket | tuple[bytes, socket.socket]"
+"""A connection, as a server of the library hands it on."""
+Whence: TypeAlias = "tuple[str, int]"
+"""Address of whoever asks."""
 BackgroundWork: TypeAlias = "Callable[[threading.Event], Json]"
 """Work that looks now and then whether it is given up."""
 
@@ -165,6 +175,8 @@ def _table(found: Json) -> dict[str, Json]:
 class Answering(SimpleHTTPRequestHandler):
     """The draft, and the live page with its questions."""
 
+    timeout = WAIT
+
     def __init__(self, *args: object, desk: Desk, **more: object) -> None:
         self.desk = desk
         super().__init__(*args, **more)  # type: ignore[arg-type]  # passed on as they come
@@ -187,7 +199,8 @@ class Answering(SimpleHTTPRequestHandler):
             return
         asked = urlsplit(self.path)
         if asked.path != LIVE:
-            super().do_GET()
+            if self._is_name():
+                super().do_GET()
             return
         if not self._known(parse_qs(asked.query).get("token", [""])[0]):
             self._refuse(FORBIDDEN, "open the address that was printed when the watch began")
@@ -196,10 +209,17 @@ class Answering(SimpleHTTPRequestHandler):
 
     def do_HEAD(self) -> None:
         """As for the draft."""
-        if self._host():
-            super().do_HEAD()
-        else:
+        if not self._host():
             self._refuse(FORBIDDEN, "this page is shown on this machine only")
+        elif self._is_name():
+            super().do_HEAD()
+
+    def _is_name(self) -> bool:
+        """Whether a file may be called as it is asked for; refused where none can be."""
+        good = unquote(self.path).isprintable()
+        if not good:
+            self._refuse(MISSING, "there is no such file")
+        return good
 
     def do_POST(self) -> None:
         """A question of the live page."""
@@ -267,11 +287,37 @@ def _page() -> bytes:
     return Template(frame).substitute(policy=policy, style=style, script=script).encode()
 
 
+class Serving(ThreadingHTTPServer):
+    """Answers so many at once and no more: who comes then is shown the door."""
+
+    daemon_threads = True
+
+    def __init__(self, port: int, handler: Callable[..., Answering]) -> None:
+        self._room = threading.BoundedSemaphore(AT_ONCE)
+        super().__init__(("127.0.0.1", port), handler)
+
+    def process_request(self, request: Asking, client_address: Whence) -> None:
+        """In a thread of its own, where there is room."""
+        if self._room.acquire(blocking=False):
+            super().process_request(request, client_address)
+        else:
+            self.shutdown_request(request)
+
+    def process_request_thread(self, request: Asking, client_address: Whence) -> None:
+        """Gives its room back however it ends."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self._room.release()
+
+    def handle_error(self, request: Asking, client_address: Whence) -> None:
+        """Nothing of one who went away or asked too slowly."""
+        if not isinstance(sys.exception(), OSError):
+            super().handle_error(request, client_address)
+
+
 def serving(port: int, folder: Path, desk: Desk) -> ThreadingHTTPServer:
     """The server, on this machine only. OSError where the port is taken."""
-    made = ThreadingHTTPServer(
-        ("127.0.0.1", port), partial(Answering, directory=str(folder), desk=desk)
-    )
-    made.daemon_threads = True
+    made = Serving(port, partial(Answering, directory=str(folder), desk=desk))
     desk.port = made.server_port
     return made

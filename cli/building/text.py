@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
-import re
 from collections.abc import Iterable, Mapping
+
+from ...layout.job.cells import as_shown
 
 
 def cell(value: object) -> object:
@@ -17,15 +18,7 @@ def cell(value: object) -> object:
     """
     if isinstance(value, float):
         return f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
-    if isinstance(value, str) and REACTS.match(value):
-        return "'" + value
-    return value
-
-
-REACTS = re.compile(r"[=@\t\r]|[+-](?![\d\s./]*[A-Za-z]{0,8}$)")
-"""Text that a table program would work out as a formula instead of showing it: a name may begin so,
-a number with its sign is none.
-"""
+    return as_shown(value) if isinstance(value, str) else value
 
 
 def json_bytes(data: object) -> bytes:

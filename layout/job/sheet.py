@@ -7,6 +7,7 @@ import io
 from typing import NamedTuple
 
 from .. import units
+from .cells import as_shown
 from .fields import FIELDS, LEAST_ROWS, LISTS, Field, key_of
 from .load import Job
 from .taped import COLUMNS
@@ -112,7 +113,7 @@ def sheet_csv(rows: list[SheetRow]) -> bytes:
                 row.unit,
                 row.low,
                 row.high,
-                row.value,
+                as_shown(row.value),
                 "",
                 "",
                 "",

@@ -19,6 +19,7 @@ from pathlib import Path
 
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import SIDE_OF
+from .cells import as_meant
 from .fields import field_of, nearest
 
 MAX_ROWS = 60
@@ -130,7 +131,8 @@ def sheet_lines(path: Path, title: str, remedy: str) -> list[dict[str, str]]:
     try:
         reader = csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))
         return [
-            {str(column): str(cell or "").strip() for column, cell in row.items()} for row in reader
+            {str(column): as_meant(str(cell or "").strip()) for column, cell in row.items()}
+            for row in reader
         ]
     except FileNotFoundError:
         fault = Fault(str(path), "", title, remedy)

@@ -14,6 +14,8 @@ from soapstone.cli.archive.signature import Signer
 from soapstone.cli.building.text import csv_bytes
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.job.fields import FIELDS
+from soapstone.layout.job.sheet import sheet_csv, sheet_rows
+from soapstone.layout.job.taped import sheet_lines, taped_text
 from soapstone.layout.job_file import load
 from typed import DEMO
 
@@ -99,3 +101,15 @@ def test_a_table_program_shows_a_name_and_never_works_it_out(text: str | float, 
     """
     rows = csv.reader(io.StringIO(csv_bytes([{"name": text}], ("name",)).decode()))
     assert list(rows)[1] == [shown]
+
+
+def test_a_measuring_sheet_shows_a_name_and_takes_it_back_as_it_was(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(DEMO.read_text().replace('name = "oil pan"', 'name = "=1+1"'))
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_bytes(sheet_csv(sheet_rows(load(job))))
+    assert "'=1+1" in sheet.read_text(encoding="utf-8-sig")
+    (line,) = [r for r in sheet_lines(sheet, "", "") if r["reading"] == "travel.obstacle.1.name"]
+    assert line["value"] == "=1+1"
+    known = {"travel.obstacle.1.name": "=1+1"}
+    assert "obstacle.1.name" not in taped_text(sheet, "", known), "it was said before"

@@ -113,3 +113,25 @@ def test_a_small_file_never_fills_the_memory(tmp_path: Path) -> None:
         transfer.taken_in(Archive(tmp_path / "archive"), path)
     assert refused.value.code is Exit.COMMAND_LINE
     assert f"up to {transfer.AT_LEAST} bytes" in str(refused.value.faults[0])
+
+
+def test_a_file_of_very_many_files_is_refused_before_its_list_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the plain form of a zip's end and in the larger one that more than 65 535 files need
+    (PKWARE, .ZIP File Format Specification 4.4.1.4: from memory).
+    """
+    for many in (3_000, 70_000):
+        path = tmp_path / f"{many}.zip"
+        with zipfile.ZipFile(path, "w") as out:
+            for number in range(many):
+                out.writestr(f"contents/{number:064d}", b"")
+        row = 46 + len(f"contents/{0:064d}")
+        assert many * row <= transfer.list_bytes(path) < 2**32 - 1
+        with monkeypatch.context() as patch:
+            patch.setattr(transfer, "MOST_FILES", many * row // transfer.LONGEST_ROW - 1)
+            patch.setattr(zipfile, "ZipFile", lambda *_: pytest.fail("its list was read"))
+            with pytest.raises(SoapstoneError) as refused:
+                transfer.taken_in(Archive(tmp_path / "archive"), path)
+        assert refused.value.code is Exit.COMMAND_LINE
+        assert "this is no chassis" in str(refused.value.faults[0])
