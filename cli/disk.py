@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
 import time
 from collections.abc import Callable, Mapping
@@ -38,6 +39,16 @@ def patient(step: Callable[[], None]) -> None:
                 raise
             time.sleep(wait)
     return step()
+
+
+SHORT_PATH, LONGEST_NAME = 255, 240
+"""Characters of a whole path, and of one name, that any system takes; Windows takes 259 of a path
+where nobody set it up for longer ones (Microsoft, Maximum Path Length Limitation: from memory).
+"""
+OWN_NAMES = 200
+"""Characters of the longest path of ours under an out folder: chassis, folders, a sheet's file with
+the key of its plate.
+"""
 
 
 class Disk:
@@ -105,19 +116,61 @@ DISK = Disk()
 
 
 def ready(folder: Path) -> None:
-    """OSError where nothing can be written under a folder, before a long command begins."""
+    """OSError where nothing can be written under a folder, or where its path leaves no room for the
+    names of our files, before a long command begins.
+    """
     there = next(path for path in (folder.absolute(), *folder.absolute().parents) if path.exists())
     if not there.is_dir():
         raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(there))
     if not os.access(there, os.W_OK | os.X_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(there))
+    far = len(str(folder.absolute())) + OWN_NAMES
+    if far > SHORT_PATH:
+        _reaches(there, far)
 
 
-def mend(base: Path) -> None:
-    """Put back the last good draft if a stop left it aside."""
-    draft, previous = base / "draft", base / ".prev"
-    if previous.exists() and not draft.exists():
-        DISK.rename(previous, draft)
+def _reaches(there: Path, far: int) -> None:
+    """OSError where no file can lie so ``far`` (characters) from the root: Windows has a limit, or
+    none, as it is set up, so that it is tried.
+    """
+    probe = there / ("n" * min(far - len(str(there.absolute())) - 1, LONGEST_NAME))
+    try:
+        probe.touch()
+        probe.unlink()
+    except OSError:
+        raise OSError(errno.ENAMETOOLONG, os.strerror(errno.ENAMETOOLONG), str(there)) from None
+
+
+def _leftovers(base: Path, stem: str) -> list[Path]:
+    """What earlier runs left beside a folder under a name of ours, oldest first."""
+    found = {
+        int(path.name[len(stem) + 1 :] or 0): path
+        for path in (base.iterdir() if base.is_dir() else ())
+        if path.name == stem or re.fullmatch(re.escape(stem) + r"-\d{1,4}", path.name)
+    }
+    return [found[number] for number in sorted(found)]
+
+
+def _free(base: Path, stem: str) -> Path:
+    """A name nothing lies under, leftovers removed: where another program holds a file of one, it
+    stays until a later run, and the next number is taken.
+    """
+    for path in _leftovers(base, stem):
+        DISK.remove(path)
+    last = [path.name[len(stem) + 1 :] or "0" for path in _leftovers(base, stem)][-1:]
+    return base / (f"{stem}-{int(last[0]) + 1}" if last else stem)
+
+
+def _aside(name: str) -> str:
+    """Where the last good folder of a name lies while the next is put in its place."""
+    return ".prev" if name == "draft" else f".prev.{name}"
+
+
+def mend(base: Path, name: str = "draft") -> None:
+    """Put back the last good draft, or another folder, if a stop left it aside."""
+    if not (base / name).exists():
+        for path in _leftovers(base, _aside(name))[-1:]:
+            DISK.rename(path, base / name)
 
 
 def strangers(folder: Path, known: frozenset[str]) -> list[str]:
@@ -138,27 +191,29 @@ def swap_in(
     ``keep``: what the old folder's manifest named; files of anybody else's are carried to
     ``base/kept``.
     """
-    folder, new, previous = base / name, base / ".new", base / ".prev"
+    folder = base / name
     DISK.make_folder(base)
-    if name == "draft":
-        mend(base)
-    DISK.remove(new)
+    mend(base, name)
+    new = _free(base, ".new")
+    previous: Path | None = None
     try:
         for path, data in files.items():
             DISK.make_folder((new / path).parent)
             DISK.write(new / path, data)
         if folder.exists() and keep is not None:
             _set_aside(folder, base / "kept", keep)
-        DISK.remove(previous)
+        aside = _free(base, _aside(name))
         if folder.exists():
-            DISK.rename(folder, previous)
+            DISK.rename(folder, aside)
+            previous = aside
         DISK.rename(new, folder)
     except BaseException:
-        if not folder.exists() and previous.exists():
+        if previous is not None and not folder.exists():
             previous.rename(folder)
         shutil.rmtree(new, ignore_errors=True)
         raise
-    DISK.remove(previous)
+    if previous is not None:
+        DISK.remove(previous)
     return folder
 
 

@@ -6,6 +6,7 @@ A command is a file in ``cli/commands`` named as it is typed, with a function of
 
 from __future__ import annotations
 
+import errno
 import importlib
 import pkgutil
 import re
@@ -85,7 +86,7 @@ def run() -> None:
         sys.stderr.close()
         code = Exit.DONE
     except OSError as e:
-        code = _faults(Exit.DISK, "", [_of_the_disk(e)])
+        code = _faults(Exit.DISK, "", [of_the_disk(e)])
     except Exception as e:
         code = _other(e)
     sys.exit(int(code))
@@ -133,9 +134,12 @@ def _stopped() -> Exit:
     return Exit.INTERRUPTED
 
 
-def _of_the_disk(e: OSError) -> Fault:
+def of_the_disk(e: OSError) -> Fault:
     """What the system says of a file, under the name it was to have in the end."""
-    name = UNFINISHED.sub(r"\1", str(e.filename or "disk")).partition("/.new")[0]
+    name = BEING_FILLED.split(UNFINISHED.sub(r"\1", str(e.filename or "disk")))[0]
+    if e.errno == errno.ENAMETOOLONG:
+        remedy = "this computer takes no path as long as our files need: choose a shorter --out"
+        return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a shorter path", remedy)
     if getattr(e, "winerror", None) in disk.HELD:
         remedy = "a program has a file of it open: close it and do it again; nothing was changed"
         return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a free file", remedy)
@@ -147,7 +151,9 @@ def _of_the_disk(e: OSError) -> Fault:
     )
 
 
-UNFINISHED = re.compile(r"\.([^/]+)\.\d+\.part$")
+BEING_FILLED = re.compile(r"[/\\]\.new(?:-\d+)?(?=[/\\]|$)")
+"""A folder until it is whole, see ``disk.swap_in``, on any system."""
+UNFINISHED = re.compile(r"\.([^/\\]+)\.\d+\.part$")
 """Name of a file until it is whole, see ``disk.put_file``."""
 
 

@@ -17,13 +17,27 @@ from .. import disk
 
 STALE = 600.0
 """Seconds after which a lock nobody on this machine holds is taken for left behind."""
+CLOCK = 3600.0
+"""Seconds by which a clock may be set while a lock is held (judgment)."""
 
 
 def _holder(path: Path) -> str:
     try:
-        return path.read_text()[:80]
+        return path.read_bytes().decode("utf-8", "replace")[:80]
     except OSError:
         return ""
+
+
+def _wrote(pid: int, when: float) -> bool:
+    """Whether the process of a number may have written a lock then: it still lives, and did not
+    begin long after; numbers are given again after a while or a restart.
+    """
+    if not psutil.pid_exists(pid):
+        return False
+    try:
+        return bool(psutil.Process(pid).create_time() <= when + CLOCK)
+    except psutil.Error:
+        return True
 
 
 def _left_behind(path: Path) -> bool:
@@ -31,7 +45,7 @@ def _left_behind(path: Path) -> bool:
     host, _, pid = _holder(path).rpartition(" ")
     try:
         if host == socket.gethostname() and pid.isdigit():
-            return not psutil.pid_exists(int(pid))
+            return not _wrote(int(pid), path.stat().st_mtime)
         return time.time() - path.stat().st_mtime > STALE
     except OSError:
         return False

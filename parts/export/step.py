@@ -184,7 +184,11 @@ def part_text(part: Part, shop: Shop) -> bytes:
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "part.step"
         cq.exporters.export(cq.Workplane(obj=placed(part.member, part, shop)), str(path))
-        return canonical(path.read_text(), f"{names.part(part.id)} {part.member.title}", shop.name)
+        return canonical(
+            path.read_text(encoding="utf-8", errors="replace"),
+            f"{names.part(part.id)} {part.member.title}",
+            shop.name,
+        )
 
 
 def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, name: str) -> bytes:
@@ -213,4 +217,6 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "truck.step"
         whole.export(str(path))
-        return canonical(path.read_text(), f"chassis {name}", shop.name)
+        return canonical(
+            path.read_text(encoding="utf-8", errors="replace"), f"chassis {name}", shop.name
+        )

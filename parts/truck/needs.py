@@ -99,7 +99,9 @@ def tables(name: str) -> TomlTable:
     """The tables of an invented truck, by the name of its file in ``layout/data``."""
     from importlib.resources import files
 
-    return tomllib.loads(Path(str(files("soapstone.layout.data") / f"{name}.toml")).read_text())
+    return tomllib.loads(
+        Path(str(files("soapstone.layout.data") / f"{name}.toml")).read_text("utf-8")
+    )
 
 
 def without(table: TomlTable, name: str) -> TomlTable:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -13,7 +14,8 @@ from pathlib import Path, PureWindowsPath
 
 import pytest
 from archives import add
-from soapstone.cli import disk
+from built_jobs import made
+from soapstone.cli import disk, main
 from soapstone.cli.archive import lock
 from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import Exit, SoapstoneError
@@ -144,3 +146,118 @@ def test_whether_a_process_lives_is_asked_of_a_library(
     with Archive(tmp_path).lock("T", 0.5):
         assert asked == [4242] and str(os.getpid()) in held.read_text()
     assert not held.exists()
+
+
+def test_a_lock_whose_number_another_process_has_now_is_taken_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a restart a number is given again: whoever has it began long after the lock."""
+    held = tmp_path / "T" / ".lock"
+    disk.put_file(held, f"{socket.gethostname()} {os.getpid()}".encode())
+    with pytest.raises(SoapstoneError), Archive(tmp_path).lock("T", 0.1):
+        pass
+    began = lock.psutil.Process().create_time()
+    os.utime(held, (began - 2 * lock.CLOCK, began - 2 * lock.CLOCK))
+    with Archive(tmp_path).lock("T", 0.1):
+        assert held.exists()
+
+
+OLD, NEW = {"a.txt": b"old", "only": b"old"}, {"a.txt": b"new"}
+
+
+@pytest.mark.parametrize("name", ["draft", "A"])
+def test_a_viewer_that_holds_a_file_of_an_old_folder_stops_no_build(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a file is open its folder cannot be removed: what is left of it never comes back as a
+    draft, nor into one.
+    """
+
+    class Viewed(disk.Disk):
+        def remove(self, path: Path) -> None:
+            """The file "only" stays of every folder it is in."""
+            for file in path.iterdir() if path.is_dir() else ():
+                if file.name != "only":
+                    file.unlink()
+            if path.is_dir() and not any(path.iterdir()):
+                path.rmdir()
+
+    monkeypatch.setattr(disk, "DISK", Viewed())
+    (tmp_path / ".new").mkdir()
+    (tmp_path / ".new/only").write_bytes(b"of a stopped build")
+    for files in (OLD, OLD, NEW, OLD, NEW):
+        folder = disk.swap_in(tmp_path, name, files)
+        assert {p.name: p.read_bytes() for p in folder.iterdir()} == files
+    monkeypatch.setattr(disk, "DISK", disk.Disk())
+    disk.swap_in(tmp_path, name, NEW)
+    assert [p.name for p in tmp_path.iterdir()] == [name]
+
+
+@pytest.mark.parametrize("name", ["draft", "A"])
+def test_what_a_stop_left_aside_is_put_back_under_its_own_name(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    disk.swap_in(tmp_path, name, OLD)
+    (tmp_path / name).rename(tmp_path / (".prev" if name == "draft" else f".prev.{name}"))
+    disk.mend(tmp_path)
+    assert (tmp_path / "draft").exists() is (name == "draft")
+    disk.mend(tmp_path, name)
+    assert (tmp_path / name / "only").read_bytes() == b"old"
+
+
+def test_a_folder_too_deep_for_our_names_is_said_before_the_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Windows says it of a path of more than 259 characters: there is no such file."""
+    deep = tmp_path / ("d" * 120) / ("e" * 40)
+    disk.ready(deep)
+    monkeypatch.setattr(Path, "touch", lambda path: path.open("xb") and _short(path))
+    with pytest.raises(OSError, match="long") as refused:
+        disk.ready(deep)
+    said = str(main.of_the_disk(refused.value))
+    assert "choose a shorter --out" in said and not any(tmp_path.iterdir())
+
+
+def _short(path: Path) -> None:
+    path.unlink()
+    raise FileNotFoundError(errno.ENOENT, "the system cannot find the path", str(path))
+
+
+def test_a_file_is_named_as_it_is_known_on_any_system() -> None:
+    for name in (r"C:\shop\out\DEMO1\.new\cut\a.dxf", r"C:\shop\out\DEMO1\.new-2\.a.7.part"):
+        said = str(main.of_the_disk(OSError(errno.ENOSPC, "no space", name)))
+        assert said.startswith(r"C:\shop\out\DEMO1:"), said
+    said = str(main.of_the_disk(OSError(errno.EIO, "broken", r"C:\a\.b.json.77.part")))
+    assert said.startswith(r"C:\a\b.json: broken")
+
+
+FORBIDDEN = set('<>:"|?*') | set(map(chr, range(32)))
+"""In no name of a file (Microsoft, Naming Files, Paths, and Namespaces)."""
+
+
+def test_every_file_of_a_build_may_be_called_so_on_any_system() -> None:
+    """No name of a device, no dot or blank at the end, none that differs by capitals alone, none so
+    long that a chassis of 24 letters and keys of 40 of a plate and its sheet pass what is left.
+    """
+    paths = [PureWindowsPath(path) for path in made("uneven").files]
+    assert len(paths) > 300 and len({str(p).casefold() for p in paths}) == len(paths)
+    for path in paths:
+        for part in path.parts:
+            assert not PureWindowsPath(part).is_reserved() and not part.endswith((".", " ")), path
+            assert not FORBIDDEN & set(part), path
+    longest = max(len(str(path)) for path in paths)
+    assert len("DEMO1/draft/") + longest + 2 * (24 - len("DEMO1")) + 40 + 40 < disk.OWN_NAMES
+
+
+def test_every_text_is_read_and_written_in_one_encoding() -> None:
+    """UTF-8 said wherever a text is opened: on Windows it is another one where nothing is said."""
+    root = Path(disk.__file__).parents[1]
+    bare = re.compile(r"\.(read_text|write_text)\((?!.*(encoding|utf-8))|(?<![.\w])(?<!def )open\(")
+    found = [
+        f"{path.relative_to(root)}:{number}"
+        for room in ("cli", "parts", "layout")
+        for path in sorted((root / room).rglob("*.py"))
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if bare.search(line)
+    ]
+    assert found == []
