@@ -29,6 +29,10 @@ MAIN = {
     "lower.cone": "lower bushing cone",
     "bar.angle": "track bar, rising",
     "drag.angle": "drag link, rising",
+    "roll_center": "roll center above the ground",
+    "anti_dive": "anti-dive, %",
+    "anti_dive.low": "anti-dive at least, %",
+    "anti_dive.high": "anti-dive at most, %",
 }
 """Outputs of the tables and what they are called there."""
 

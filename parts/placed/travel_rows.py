@@ -118,7 +118,7 @@ def cells(cycle: Cycle) -> list[list[str]]:
         places = 2 if kind == "length" else 1
         row = [
             f"{MAIN[key.name]}{' ' + SIDE_WORD[key.side] if key.side != 'C' else ''},"
-            f" {unit_of(kind)}"
+            f" {unit_of(kind)}".rstrip(", ")
         ]
         for number in shown:
             low, high = (

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from built_jobs import made
+from soapstone.parts.placed.cycle import MAIN
 from typed import DEMO, soapstone
 
 
@@ -30,8 +31,13 @@ def test_cycle_says_how_far_what_touches_and_what_to_read_again(job: Path) -> No
         "Take again, best first: spring.rate",
         "not an approval",
         "thread takes up",
+        *(row for key, row in MAIN.items() if not key.startswith("anti_dive.")),
     ):
         assert words in got.stdout, words
+    rates = job.read_text().replace("brake_front = 0.64", "")
+    job.write_text(rates)
+    said = soapstone("cycle", str(job)).stdout
+    assert "anti-dive at least, %" in said and "anti-dive at most, %" in said
 
 
 @pytest.mark.long
