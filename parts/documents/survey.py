@@ -205,13 +205,15 @@ def _result_row(facts: Facts, says: str, result: LayoutRow) -> tuple[str, str, s
     if result.value is None:
         waits = "waits for " + facts.readings_words(result.rests_on[:4])
         return says, waits, sure, result.role, ""
-    behind = surety.behind(facts.solved, surety.cause(result.key))
+    behind: dict[str, float] = {}  # along, across and up of one point are one reading to a fitter
+    for key, share in surety.behind(facts.solved, surety.cause(result.key)):
+        behind[facts.reading(key)] = behind.get(facts.reading(key), 0.0) + share
     return (
         says,
         surety.rounded(result.value, result.unit),
         sure,
         result.role,
-        ", ".join(f"{facts.reading(key)} {100 * share:.0f} %" for key, share in behind),
+        ", ".join(f"{what} {100 * share:.0f} %" for what, share in behind.items()),
     )
 
 

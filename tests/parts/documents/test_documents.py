@@ -319,6 +319,18 @@ def test_odd_words_are_sane() -> None:
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_result_hangs_on_is_named_once_and_no_more_than_all_of_it(name: str) -> None:
+    """Along, across and up of one point are one reading to whoever tapes it again."""
+    told = next(doc for doc in every(name) if doc.name == "decisions").blocks
+    table = next(block for block in told if isinstance(block, engine.Table))
+    for row in table.rows:
+        shares = re.findall(r"(.+?) (\d+) %(?:, |$)", row[-1])
+        assert len({what for what, _ in shares}) == len(shares), row
+        assert sum(int(share) for _, share in shares) <= 101, row
+    assert any(row[-1].count("%") > 1 for row in table.rows)
+
+
 @pytest.mark.parametrize(
     ("sheet", "asked"),
     [
