@@ -22,7 +22,7 @@ from ..words.numbers import worded
 from .enlarged import Enlarged, enlarged, in_the_end
 from .result import Strength, strength
 from .search import CLEAR, PASSES, Growth, GrowthSearch, PinsByFamily, Sought, unsure
-from .would_pass import passing
+from .would_pass import passing, walls_read
 
 MORE_STEEL = 1.2
 """Times its steel a family may weigh for what would only be confirmed (judgment): past that what is
@@ -192,12 +192,12 @@ def _nothing(f: Family, failing: Sequence[Check], search: GrowthSearch, family: 
         else ""
     )
     start = f"nothing else in stock for {f.title} passes{asked}{_barred(search, family)}"
-    near = search.nearest.get(family)
+    near, walls = search.nearest.get(family), walls_read(search.solved.values, search.shop)
     if near is None or near.row is None:
         worst = max(failing, key=lambda row: row.utilisation)
-        ways = passing(worst)
+        ways = passing(worst, walls=walls)
         return f"{start}; it passes {ways}" if ways else f"{start}, and no other size comes nearer"
-    ways = passing(near.row)
+    ways = passing(near.row, walls=walls)
     return (
         f"{start}; nearest is {near.pin}, {near.row.utilisation:.2f} of what is allowed for"
         f" {worded(near.row.what)}" + (f": then it passes {ways}" if ways else "")
@@ -228,7 +228,9 @@ def _stays(asked: Sought, search: GrowthSearch, rows: Sequence[Check]) -> str:
             f" {worded(near.row.what)}"
         )
     worst = max(rows, key=unsure)
-    ways = passing(worst, worst.utilisation / unsure(worst))
+    ways = passing(
+        worst, worst.utilisation / unsure(worst), walls_read(search.solved.values, search.shop)
+    )
     return f"{start}; nothing would be left of it {ways}" if ways else start
 
 

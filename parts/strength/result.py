@@ -28,6 +28,7 @@ from .enlarged import Enlarged
 from .named_loads import case_of
 from .recorded import GroupWorked
 from .work import Work
+from .would_pass import Walls, walls_read
 
 SIDES: tuple[Side, ...] = ("L", "R")
 SAME = 1e-3
@@ -57,7 +58,7 @@ class Strength(NamedTuple):
     ``worked``: ids of the holds that gave a row; ``held_by``: what each says, and the members,
     bolts and welds it covers; ``not_held``: what no load is held against, and why; ``groups``: weld
     groups as they were worked; ``everyday``: forces of the everyday cases; ``waiting``: part -> the
-    readings a row of it waits for.
+    readings a row of it waits for; ``walls``: of rails and axle, as read.
     """
 
     checks: tuple[Check, ...]
@@ -77,6 +78,7 @@ class Strength(NamedTuple):
     groups: Sequence[GroupWorked] = ()
     everyday: tuple[Forces, ...] = ()
     waiting: Mapping[str, tuple[Key, ...]] = {}
+    walls: Walls = ()
 
     @property
     def telling(self) -> tuple[Forces, ...]:
@@ -223,4 +225,5 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
         groups=tuple(work.grouped),
         everyday=daily,
         waiting=work.waiting,
+        walls=walls_read(solved.values, shop),
     )

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 
 from ...layout import reader
+from ...layout.quantities import Key
 from ..design.sizing import Check
 from ..rules import all_clauses
+from ..stock import Shop
 from ..stock.tables import bolt_over
 from ..words.numbers import finely
 
@@ -19,6 +22,8 @@ OFFERED = {
     "fu_MPa": "steel of {} tensile strength or more",
 }
 """What a shop may change of a clause's numbers, nearest to hand first, and its words."""
+WALLS = ("wall_mm", "t_mm")
+"""Those of them that may be a wall the truck has."""
 MOST = 2.0
 """Past this many times what is there, another number is the nearer one."""
 NEAR = 1e-4
@@ -27,13 +32,42 @@ HELD_BY = ("bending_", "bolt_", "capacity_", "critical_", "sheared_", "torsion_"
 """Endings of a clause's numbers that grow with the load, and beginnings of those that do not."""
 
 
-def passing(row: Check, of: float = 1.0) -> str:
+Walls = Sequence[tuple[str, float]]
+"""Walls the truck has, as they were read: what each is called, and mm."""
+RAIL, AXLE = "the rail's wall", "the axle tube's wall"
+CURES = {
+    RAIL: "read it again, or move the part to where the rail is thicker",
+    AXLE: "read it again, or take an axle with such a tube",
+}
+"""What helps where a wall is too thin that no shop has in another size."""
+SAME = 0.01
+"""Thicknesses closer than this are one, mm."""
+
+
+def walls_read(values: Mapping[Key, float], shop: Shop) -> Walls:
+    """The walls of rails and axle, of which no shop has another size; none that is as thick as a
+    plate or tube in stock, which a row's numbers do not tell from it.
+
+    ``values``: of a layout, by key, internal units.
+    """
+    stocked = [*(p.thickness for p in shop.plates), *(p.measured or 0.0 for p in shop.plates)]
+    stocked += [tube.wall for tube in shop.tubes]
+    found: dict[tuple[str, float], None] = {}
+    for key, value in values.items():
+        if key.name == "axle.tube_wall":
+            found[AXLE, value] = None
+        elif key.name.startswith("rail.") and key.name.endswith(".wall"):
+            found[RAIL, value] = None
+    return tuple(wall for wall in found if all(abs(wall[1] - thick) >= SAME for thick in stocked))
+
+
+def passing(row: Check, of: float = 1.0, walls: Walls = ()) -> str:
     """With what a row that fails would pass, in the reader's units: each change alone, all else as
     it is.
 
     "with a weld leg of 0.134 in, or with 93 % of that load". For a row that uses more than ``of``
-    what is allowed; a number more than ``MOST`` times what is there is not offered. Empty where
-    nothing said here helps.
+    what is allowed; a number more than ``MOST`` times what is there is not offered. ``walls``: of
+    the truck, which are told from steel the shop may change. Empty where nothing said here helps.
     """
     ways = []
     for name, words in OFFERED.items():
@@ -41,7 +75,12 @@ def passing(row: Check, of: float = 1.0) -> str:
         times = _least(row, (name,), MOST, of) if given > 0 else None
         if times is not None:
             size = given * times
-            ways.append(f"with {words.format(_shown(name, size, given))}")
+            own = [wall for wall, read in walls if abs(read - given) < SAME and name in WALLS]
+            ways.append(
+                f"with {own[0]} {finely(size)}, which was read as {finely(given)}: {CURES[own[0]]}"
+                if own
+                else f"with {words.format(_shown(name, size, given))}"
+            )
     if row.case:
         ways.append(f"with {math.floor(100 * share(row, of))} % of that load")
     return ", or ".join(ways)

@@ -35,11 +35,11 @@ def way_words(check: Check, strength: Strength, last: bool) -> str:
     """
     way = strength.ways.get(check.part)
     if way is None:
-        return f". {_way_out(check)}"
+        return f". {_way_out(check, strength)}"
     return f". {way}" if last else ""
 
 
-def _way_out(check: Check) -> str:
+def _way_out(check: Check, strength: Strength) -> str:
     """With what a failing row passes, where no size was looked for."""
-    found = passing(check)
+    found = passing(check, walls=strength.walls)
     return f"It passes {found}" if found else "A larger size or another place is needed"

@@ -4,16 +4,19 @@ thing that passes, never only in a larger size. Data invented, as the demo's.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 import pytest
+from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts.design.sizing import Check
 from soapstone.parts.rules import all_clauses, tubes
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import Held, held
 from soapstone.parts.strength.result import strength
-from soapstone.parts.strength.would_pass import passing, share
+from soapstone.parts.strength.would_pass import AXLE, CURES, RAIL, SAME, passing, share, walls_read
+from soapstone.parts.words.numbers import finely
 from trucks import job, truck
 
 TRIALS: Mapping[str, Mapping[str, float]] = {
@@ -92,3 +95,25 @@ def test_what_a_tube_carries_is_no_load_of_it() -> None:
     most = {"bending_Nmm": 1e7, "sheared_N": 1e5, "torsion_Nmm": 8e6}
     row = Check.of(tubes.bent_and_twisted, loads | most, part="XT1", what="stub", case="static")
     assert share(row) == pytest.approx(0.8442, abs=2e-4)
+
+
+def test_a_wall_that_was_read_is_not_offered_in_another_size() -> None:
+    """Every row of the demo that asks for more of its rails' wall is told so, by what it was read
+    as; of plates steel is offered as before, and of a wall as thick as a plate in stock nothing is
+    said that may be false: the axle tube of the demo is 3/8 in, and so is a plate.
+    """
+    t, g = truck()
+    found, told = strength(t, g, default_shop()), 0
+    assert {wall for wall, _ in found.walls} == {RAIL}
+    thin = {**g.values, Key("axle.tube_wall", "C"): 0.29 * 25.4}
+    assert (AXLE, 0.29 * 25.4) in walls_read(thin, default_shop())
+    for row in found.checks:
+        own = dict(row.given).get("t_mm", 0.0)
+        wall = any(abs(read - own) < SAME for _, read in found.walls)
+        said = passing(row, 0.7 * row.utilisation, found.walls)
+        assert not wall or not re.search(r"with steel \S+ in thick", said), (row.what, said)
+        assert wall or RAIL not in said, (row.what, said)
+        if RAIL in said:
+            told += 1
+            assert f"which was read as {finely(own)}: {CURES[RAIL]}" in said
+    assert told > 5
