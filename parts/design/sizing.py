@@ -41,6 +41,9 @@ Choices = tuple[Choice, ...]
 FamilyPins = Mapping[str, Choice]
 """What the job says of a family's variables."""
 
+AS_DRAWN = "as drawn"
+"""The case of a row that no load makes."""
+
 
 class Check(NamedTuple):
     """One rule at the chosen design: demand against capacity.

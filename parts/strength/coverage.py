@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from ..design.sizing import AS_DRAWN
 from ..model.hold import NotHeld, Whose
 from ..truck.truck import Truck
 from .result import Strength
-
-AS_DRAWN = "as drawn"
-"""The case of a row that no load makes."""
 
 
 class Coverage(NamedTuple):

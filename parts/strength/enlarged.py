@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from ...layout import units
-from ..design.sizing import Check
+from ..design.sizing import AS_DRAWN, Check
 from ..model.family import Choice
 from ..words.names import part as part_name
 
@@ -62,7 +62,8 @@ what is allowed before
 
 def enlarged(changes: Iterable[SizeChange], part: str, worst: Check) -> Enlarged:
     """What was made larger for the row of a part that asked most."""
-    why = f"{worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} before"
+    case = f" in {worst.case}" if worst.case not in ("", AS_DRAWN) else ""
+    why = f"{worst.what}, {worst.utilisation:.2f} of what is allowed{case} before"
     return Enlarged(tuple(changes), part, why)
 
 

@@ -6,12 +6,13 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 
 import numpy as np
 
-from ..design.sizing import Check
+from ..design.sizing import AS_DRAWN, Check
 from ..model.assembly import Member, Weld
 from ..model.body import Plate
 from ..model.clause import Clause
 from ..placed.fit import weld_line
 from ..rules import welds
+from ..words.names import edges
 from .work import Work
 
 OfClause = tuple[str, Check]
@@ -63,8 +64,8 @@ def of_weld(work: Work, weld: Weld) -> tuple[OfClause, ...]:
                 clause,
                 given,
                 part=weld.on,
-                what=f"{clause.__doc__.partition('.')[0].lower()}: {weld.id.rpartition('.')[0]}",
-                case="as drawn",
+                what=f"{clause.__doc__.partition('.')[0].lower()}: {edges(weld.edges)}",
+                case=AS_DRAWN,
             ),
         )
         for clause, given in _asked(work, weld, member)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ..design.sizing import AS_DRAWN
 from ..model.verdict import Verdict
 from ..strength.would_pass import passing
 from ..words.numbers import worded
@@ -22,7 +23,8 @@ def row_words(check: Check) -> str:
         if check.capacity <= 0
         else f"{check.utilisation:.2f} of what is allowed"
     )
-    case = f" in {check.case}" if check.case and check.capacity > 0 else ""
+    loaded = check.case not in ("", AS_DRAWN) and check.capacity > 0
+    case = f" in {check.case}" if loaded else ""
     if check.verdict is Verdict.CONFIRM:
         why = "on a value whose source is unverified" if check.must else "which is advice only"
         return f"{worded(check.what)}: {used}{case}, {why}"
