@@ -8,6 +8,7 @@ import signal
 from types import FrameType
 
 _pressed: list[int] = []
+_left = ["nothing was changed"]
 
 
 def watch() -> None:
@@ -18,6 +19,16 @@ def watch() -> None:
 def _note(number: int, frame: FrameType | None) -> None:
     _pressed.append(number)
     raise KeyboardInterrupt
+
+
+def leaves(words: str) -> None:
+    """What a stop leaves from here on, where that is not everything as it was."""
+    _left[:] = [words]
+
+
+def left() -> str:
+    """What a stop leaves, in words."""
+    return _left[0]
 
 
 def pressed() -> bool:

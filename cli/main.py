@@ -130,7 +130,7 @@ def _not_understood(e: Misread) -> Exit:
 
 
 def _stopped() -> Exit:
-    print("stopped; nothing was changed", file=sys.stderr)
+    print(f"stopped; {interrupt.left()}", file=sys.stderr)
     return Exit.INTERRUPTED
 
 

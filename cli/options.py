@@ -69,6 +69,24 @@ JobFile = Annotated[
         show_default=False,
     ),
 ]
+JobFiles = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="[JOB]...",
+        help=(
+            "the chassis' job file (TOML), the only one in the folder if not given; several, or a"
+            " file of variants, for several trucks in one run"
+        ),
+        default_factory=lambda: [only_job()],
+        show_default=False,
+    ),
+]
+AtOnce = Annotated[
+    int, typer.Option("--jobs", min=1, help="of several trucks, how many are built at once")
+]
+Cluster = Annotated[
+    str, typer.Option("--cluster", help="address of a dask scheduler whose workers build them")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="print data instead of text")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
 ShopFile = Annotated[

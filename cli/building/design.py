@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit
+from ...layout.job.load import NOTHING
 from .cache import Cache, key_of
 
 if TYPE_CHECKING:
@@ -53,14 +54,16 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
     return load_shop(shop or (beside if beside.is_file() else None))
 
 
-def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
+def loaded(
+    path: Path, shop_path: Path | None = None, put: Mapping[str, object] = NOTHING
+) -> tuple[Job, Shop]:
     """A job and its shop; from here on screen and paper speak the reader's units, faults of the job
-    too.
+    too. ``put``: what stands in the job file's place, by the name of the field.
     """
     from ...layout.job_file import load
 
     shop = read_for(path, shop_path)
-    return load(path), shop
+    return load(path, put=put), shop
 
 
 def read_for(path: Path, shop_path: Path | None = None) -> Shop:
@@ -95,9 +98,13 @@ def _typed(table: Mapping[str, object]) -> Iterator[str]:
 
 def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job for its loads."""
+    return designed_job(*loaded(path, shop_path))
+
+
+def designed_job(job: Job, shop: Shop) -> Designed:
+    """A loaded job, set out and designed for its loads."""
     from ...layout.setout import solve
 
-    job, shop = loaded(path, shop_path)
     _known_pins(job, shop)
     solved = solve(job)
     truck, strength, _ = sized(job, solved, shop)

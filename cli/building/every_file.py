@@ -20,23 +20,24 @@ from .travel_files import travel_files
 from .worker import nothing_beside, working
 
 
-def files(build: Build) -> dict[str, bytes]:
+def files(build: Build, alone: bool = False) -> dict[str, bytes]:
     """Every file by its path, the manifest too; kernel and shop documents each work beside the
-    drawings, in a process of their own.
+    drawings, in a process of their own, unless this is ``alone`` one of several that build.
 
     Raises SoapstoneError if a cut file does not read back as the part, or parts of a nested sheet
     come too near each other.
     """
     ready = solid_files.ready(build)
     work = solid_files.to_make(build, ready)
-    kernel = working if work.parts or work.whole else nothing_beside
+    beside = nothing_beside if alone or not build.with_solids else working
+    kernel = beside if work.parts or work.whole else nothing_beside
     with kernel(solid_files.solids, work) as solids:
         travel, close = travel_files(build)
         cut = [part for part in build.truck.parts if build.judged.cut(part.id)[0]]
         nested, result = nest_files(build.job, cut, build.shop, build.kept, foot=build.foot)
         sheets = sheets_to_write(build, result, close)
-        alone = sheets_kept(sheets) or not build.with_solids
-        with (nothing_beside if alone else working)(document_files, sheets) as written:
+        papers = nothing_beside if sheets_kept(sheets) else beside
+        with papers(document_files, sheets) as written:
             made = table_files(build) | part_files(build) | travel | nested
             assemblies, fitted = assembly_files(build)
             made |= assemblies | calculation_files(build)

@@ -10,6 +10,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import NamedTuple
 
 from .. import units
@@ -29,6 +30,7 @@ LEAST_WORDS, MOST_WORDS = 2, 120
 """Characters of a name or a reason in [override]."""
 STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
 """Fields that name a tube by its stock key, and the part family it is for."""
+NOTHING: Mapping[str, object] = MappingProxyType({})
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
 
 
@@ -54,11 +56,37 @@ Results = Mapping[str, tuple[str, bool]]
 """Names [fixed] takes: what can be solved, with the kind of its unit and whether it has sides."""
 
 
-def read(path: Path, results: Results, taped: str | None = None) -> Job:
-    """Read a job file with the taped file beside it, or with the text of one.
+def read(
+    path: Path,
+    results: Results,
+    taped: str | None = None,
+    put: Mapping[str, object] = NOTHING,
+) -> Job:
+    """Read a job file with the taped file beside it, or with the text of one; ``put``: what stands
+    in its place, by the name of the field, dots between.
 
     Raises SoapstoneError(JOB_FILE) with every fault.
     """
+    raw, table = _parsed(path)
+    beside = taped_path(path)
+    if taped is None and beside.is_file():
+        taped = beside.read_text(encoding="utf-8", errors="replace")
+    table = filled(table)
+    if taped:
+        try:
+            table = overlaid(table, taped_rows(taped))
+        except tomllib.TOMLDecodeError as error:
+            raise SoapstoneError(
+                Exit.JOB_FILE,
+                [Fault(f"{beside}: {error}", "", "TOML text", "take the measuring sheet in again")],
+            ) from None
+    more = (taped or "") + (repr(sorted(put.items())) if put else "")
+    sha256 = hashlib.sha256(raw + more.encode()).hexdigest()
+    return of_table(overlaid(table, put) if put else table, results, sha256)
+
+
+def _parsed(path: Path) -> tuple[bytes, dict[str, object]]:
+    """A job file's bytes and its tables."""
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
@@ -85,19 +113,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
             Exit.JOB_FILE,
             [no_toml(path, raw.decode("utf-8", "replace"), error)],
         ) from None
-    beside = taped_path(path)
-    if taped is None and beside.is_file():
-        taped = beside.read_text(encoding="utf-8", errors="replace")
-    table = filled(table)
-    if taped:
-        try:
-            table = overlaid(table, taped_rows(taped))
-        except tomllib.TOMLDecodeError as error:
-            raise SoapstoneError(
-                Exit.JOB_FILE,
-                [Fault(f"{beside}: {error}", "", "TOML text", "take the measuring sheet in again")],
-            ) from None
-    return of_table(table, results, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
+    return raw, table
 
 
 def of_table(table: dict[str, object], results: Results, sha256: str = "") -> Job:

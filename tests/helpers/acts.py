@@ -41,3 +41,28 @@ def with_lock(words: str) -> str:
         return f"{words}, elsewhere"
     with lock:
         return words
+
+
+def die_of_it(word: str) -> str:
+    """Ends any process that is given "poison"."""
+    if word == "poison":
+        os._exit(3)
+    time.sleep(0.05)
+    return word.upper()
+
+
+def once_dying(work: tuple[str, str]) -> str:
+    """Ends the first process that comes to a word, by a file that says so."""
+    word, folder = work
+    try:
+        os.close(os.open(os.path.join(folder, word), os.O_CREAT | os.O_EXCL))
+    except FileExistsError:
+        return word
+    if word == "w3":
+        os._exit(3)
+    return word
+
+
+def sleep_long(words: str) -> str:
+    time.sleep(300)
+    return words
