@@ -72,7 +72,7 @@ JobFile = Annotated[
 JobFiles = Annotated[
     list[Path],
     typer.Argument(
-        metavar="[JOB]...",
+        metavar="JOB",
         help=(
             "the chassis' job file (TOML), the only one in the folder if not given; several, or a"
             " file of variants, for several trucks in one run"

@@ -204,9 +204,6 @@ def _written(out: Path, name: str, answer: TruckBuilt) -> TruckBuilt:
     return answer
 
 
-Row = Mapping[str, object]
-
-
 def _row(name: str, one: TruckBuilt, every: Mapping[str, TruckBuilt]) -> dict[str, object]:
     """A truck's line of the table, held against the first that could be made."""
     from ...parts.truck.likeness import compare_rows
@@ -236,7 +233,7 @@ def _parts(one: TruckBuilt) -> list[PartRow]:
     return rows
 
 
-def _line(row: Row) -> str:
+def _line(row: Mapping[str, object]) -> str:
     """A truck on the screen."""
     head = f"{row['chassis']!s:24} "
     if "verdict" not in row:

@@ -9,12 +9,10 @@ import signal
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from typing import TypeVar
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from .worker import Handed, Returned
 
-Handed = TypeVar("Handed")
-Returned = TypeVar("Returned")
 PATIENCE = 15
 """Seconds a cluster is waited for."""
 FETCHED = 60
