@@ -264,9 +264,10 @@ def _hole_table(facts: Facts) -> Table:
             ("how", 0.08),
             ("pilot", 0.08),
             ("edge", 0.08),
-            ("bolt", 0.15),
+            ("bolt", 0.1),
+            ("fit", 0.07),
             ("qty", 0.05),
-            ("done", 0.08),
+            ("done", 0.06),
         ),
         [
             (
@@ -280,6 +281,7 @@ def _hole_table(facts: Facts) -> Table:
                 str(row["pilot"]),
                 f"{row['edge']:.{places}f}",
                 str(row["bolt"]),
+                str(row["fit"]),
                 str(row["quantity"]),
                 "",
             )

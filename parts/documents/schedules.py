@@ -10,7 +10,7 @@ from ..drawing.symbols import bevel_words
 from ..geometry import contours, outline
 from ..model.assembly import Hole, Part
 from ..model.body import Plate
-from ..model.numbering import numbered_welds, weld_stage
+from ..model.numbering import numbered_bolts, numbered_welds, weld_stage
 from ..rules.welds import leg_text
 from ..stock import Shop, default_shop
 from ..stock.torque import torque
@@ -34,6 +34,7 @@ HOLE_COLUMNS = (
     "pilot",
     "edge",
     "bolt",
+    "fit",
     "id",
     "quantity",
     "unit",
@@ -45,8 +46,14 @@ HOLE_COLUMNS = (
 def holes(truck: Truck) -> Schedule:
     """Every hole of every plate with how it is made and the drills it takes."""
     called = hole_names(truck)
+    fits = {  # a dowel's hole is of its own size, not of a fit
+        number: bolt.hole
+        for number, bolt in numbered_bolts(truck.assembly).items()
+        if bolt.hole.isalpha()
+    }
     rows = tuple(
         _hole_row(part, part.member.body, number, hole, called)
+        | {"fit": fits.get(called.get(hole.bolt, ""), "")}
         for part in truck.parts
         if isinstance(part.member.body, Plate)
         for number, hole in enumerate(part.holes, 1)
@@ -71,6 +78,7 @@ def _hole_row(
         "pilot": size_text(hole.pilot) if hole.pilot else "",
         "edge": long_in(outline.distance(body.outline, hole.at)),
         "bolt": called.get(hole.bolt, ""),
+        "fit": "",
         "id": hole.bolt,
         "quantity": part.quantity,
         "unit": unit("length"),
