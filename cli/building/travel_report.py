@@ -25,6 +25,7 @@ from ...parts.placed.travel_rows import (
     table,
     unlooked,
 )
+from ...parts.placed.twice import twice
 from ...parts.verdict.findings import Judged
 from ...parts.words import numbers as shown
 
@@ -211,6 +212,7 @@ def sheet_words(c: Cycle, solved: Graph) -> TravelWords:
         ),
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
+        ("Worked twice", list(map(str, twice(c, solved)))),
     ]
     return TravelWords(
         cells(c),
@@ -239,6 +241,7 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said += [f"  {s}" for s in c.trims]
     said += spin_words(c)
     said += ["", "How sure"] + [f"  {surety.sentence(a)}" for a in surety.answers(solved)]
+    said += ["", "Worked twice", *(f"  {pair}" for pair in twice(c, solved))]
     again = again_lines(solved)
     said += [
         "",
