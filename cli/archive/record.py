@@ -15,9 +15,9 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.terms import Level
 from .facts import RecordFacts
 
-FORMAT = 3
+FORMAT = 4
 """Of records and events. A reader takes this and every earlier one; since 3 a row of an entry may
-have a name and day of its own.
+have a name and day of its own, since 4 contents are packed.
 """
 NAME = re.compile(r"([A-Z]{1,3})(?:\.([1-9][0-9]{0,5}))?\.json")
 """File of a record ("A.json") or of an event ("A.1.json")."""

@@ -1,7 +1,8 @@
 """The archive: released revisions of every chassis, kept by content and never changed.
 
-    <archive>/contents/<sha256>     one file a content, named by its sha256; formats 0 and 1 kept
-                                    it as objects/ab/cdef.., which is still read
+    <archive>/contents/<sha256>.z   one file a content, named by its sha256, packed (RFC 1950); one
+                                    that does not pack, and formats 2 and 3, without the .z;
+                                    formats 0 and 1 kept it as objects/ab/cdef.., which is read
     <archive>/<chassis>/A.json      record of a revision: who, when, why, parts, files, and the
                                     hash of the record before
     <archive>/<chassis>/A.1.json    something that happened to it since: signed for a level, heat
@@ -19,6 +20,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -43,6 +45,26 @@ from .record import (
     record_bytes,
     released_at,
 )
+
+PACKED, SAVES = ".z", 0.9
+"""Ending of a packed content; packed if it takes less than this share."""
+LARGEST = 1_000_000_000
+"""Bytes: no content is as large."""
+
+
+def _unpacked(path: Path) -> bytes | None:
+    """A content as it was before it was packed; None for one that cannot be unpacked.
+    FileNotFoundError if it is not there.
+    """
+    raw = path.read_bytes()
+    if path.suffix != PACKED:
+        return raw
+    work = zlib.decompressobj()
+    try:
+        data = work.decompress(raw, LARGEST)
+    except zlib.error:
+        return None
+    return data if work.eof and not work.unused_data else None
 
 
 def _unknown(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:
@@ -296,10 +318,13 @@ class Archive:
         return lock.held(self.folder / chassis / ".lock", chassis, wait)
 
     def content_path(self, sha256: str) -> Path:
-        """Where a content lies: among the contents, or where an earlier format put it."""
+        """Where a content lies: among the contents, packed or not, or where an earlier format put
+        it.
+        """
         path = self.folder / "contents" / sha256
         old = self.folder / "objects" / sha256[:2] / sha256[2:]
-        return old if not path.exists() and old.exists() else path
+        found = (each for each in (path, path.with_name(sha256 + PACKED), old) if each.exists())
+        return next(found, path)
 
     def store(self, data: bytes) -> str:
         """Keep a content; its hash.
@@ -308,12 +333,16 @@ class Archive:
         """
         name = digest(data)
         path = self.content_path(name)
-        try:
-            if digest(path.read_bytes()) != name:
-                disk.put_file(path, data)
-        except FileNotFoundError:
-            with contextlib.suppress(FileExistsError):  # somebody stored the same content just now
-                disk.new_file(path, data)
+        if path.exists():
+            if _unpacked(path) != data:
+                disk.put_file(path, zlib.compress(data) if path.suffix == PACKED else data)
+            return name
+        packed = zlib.compress(data)
+        small = len(packed) < SAVES * len(data)
+        with contextlib.suppress(FileExistsError):  # somebody stored the same content just now
+            disk.new_file(
+                path.with_name(name + PACKED) if small else path, packed if small else data
+            )
         return name
 
     def content(self, sha256: str) -> bytes:
@@ -323,12 +352,12 @@ class Archive:
         """
         remedy = "bring it back from your copy of the archive"
         try:
-            data = self.content_path(sha256).read_bytes()
+            data = _unpacked(self.content_path(sha256))
         except FileNotFoundError:
             raise damaged(
                 sha256[:12], "missing", "every content that a record names", remedy
             ) from None
-        if digest(data) != sha256:
+        if data is None or digest(data) != sha256:
             raise damaged(sha256[:12], "changed", "the content as it was stored", remedy)
         return data
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import zlib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -156,3 +159,40 @@ def test_the_last_record_and_the_last_event_cannot_change_unseen(tmp_path: Path)
     assert list(check(store, "T")) == []
     store.happened("T", "A", event)
     assert set(store.last("T")) == {"A", "A.1", "A.2"}
+
+
+def test_contents_are_packed_where_it_helps_and_come_back_to_the_byte(tmp_path: Path) -> None:
+    store = Archive(tmp_path)
+    text, noise = b"0\nLINE\n8\nCUT\n" * 500, os.urandom(7000)
+    names = [store.store(each) for each in (text, noise, b"", text)]
+    assert [store.content(name) for name in names] == [text, noise, b"", text]
+    files = {path.name: path for path in (tmp_path / "contents").iterdir()}
+    assert set(files) == {f"{names[0]}.z", names[1], names[2]}
+    assert zlib.decompress(files[f"{names[0]}.z"].read_bytes()) == text
+    assert files[f"{names[0]}.z"].stat().st_size < len(text) / 20
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda raw: raw[:-3],
+        lambda raw: raw + b"more",
+        lambda raw: bytes([raw[0] ^ 8]) + raw[1:],
+        lambda raw: raw[:40] + bytes([raw[40] ^ 1]) + raw[41:],
+        lambda raw: b"",
+        lambda _: zlib.compress(b"another content"),
+    ],
+)
+def test_a_packed_content_that_was_changed_is_found_and_put_right(
+    tmp_path: Path, change: Callable[[bytes], bytes]
+) -> None:
+    store = Archive(tmp_path)
+    text = "".join(f"{number} LINE {number**7}\n" for number in range(900)).encode()
+    name = store.store(text)
+    path = store.content_path(name)
+    good = path.read_bytes()
+    path.write_bytes(change(good))
+    with pytest.raises(SoapstoneError) as told:
+        store.content(name)
+    assert told.value.code is Exit.ARCHIVE_DAMAGED and "changed" in str(told.value.faults[0])
+    assert store.store(text) == name and path.read_bytes() == good
