@@ -65,6 +65,15 @@ class Disk:
             f.flush()
             os.fsync(f.fileno())
 
+    def lay(self, path: Path, data: bytes) -> None:
+        """Write a new file that ``flush`` pushes to the disk with others."""
+        path.write_bytes(data)
+
+    def flush(self) -> None:
+        """Push what was laid to the disk, where the system can do so for all files at once."""
+        if hasattr(os, "sync"):
+            os.sync()
+
     def rename(self, old: Path, new: Path) -> None:
         """Move a file or folder within one file system, and push the folder's list to the disk."""
         patient(lambda: os.replace(old, new))
@@ -199,7 +208,8 @@ def swap_in(
     try:
         for path, data in files.items():
             DISK.make_folder((new / path).parent)
-            DISK.write(new / path, data)
+            DISK.lay(new / path, data)
+        DISK.flush()
         if folder.exists() and keep is not None:
             _set_aside(folder, base / "kept", keep)
         aside = _free(base, _aside(name))

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from soapstone.cli import disk
 
-STEPS = ("make_folder", "write", "rename", "link_new", "remove", "drop")
+STEPS = ("make_folder", "write", "lay", "flush", "rename", "link_new", "remove", "drop")
 
 
 def tree(folder: Path) -> dict[str, bytes]:
