@@ -20,6 +20,21 @@ Drilled = tuple[tuple[float, float, float, float, float, HowMade], ...]
 MarkLines = tuple[tuple[tuple[Vec2, ...], ...], ...]
 
 
+OFF_EDGE = 7e-5
+"""mm; no multiple of it is one of 1/1000 mm, nor of 1/128 in."""
+
+
+def steady(number: float) -> float:
+    """To 0.01 mm, whatever the last digits of the arithmetic were: half of all lengths in eighths
+    of an inch lie on the edge between two hundredths, which is moved off them; 0.0 for -0.0, since
+    fingerprints are made of their texts.
+
+    >>> steady(73.025), steady(73.025 - 1e-13), steady(73.025 + 1e-13), steady(-0.001)
+    (73.03, 73.03, 73.03, 0.0)
+    """
+    return round(number + OFF_EDGE, 2) + 0.0
+
+
 class CutShape(NamedTuple):
     """What is cut, drilled, bent and scribed, rounded to 0.01 mm so that the same part gives the
     same rows on every machine.
@@ -54,12 +69,11 @@ def cut_shape(
         of its cut file. mm.
     """
     left, low = origin or (0.0, 0.0)
-    # + 0.0 makes 0.0 of -0.0: they are equal, but fingerprints are made of their texts
     loops = tuple(
         tuple(
             (
-                round(edge.start[0] - left, 2) + 0.0,
-                round(edge.start[1] - low, 2) + 0.0,
+                steady(edge.start[0] - left),
+                steady(edge.start[1] - low),
                 round(edge.bulge, 4) + 0.0,
             )
             for edge in loop
@@ -69,10 +83,10 @@ def cut_shape(
     drilled = tuple(
         sorted(
             (
-                round(hole.at[0] - left, 2) + 0.0,
-                round(hole.at[1] - low, 2) + 0.0,
-                round(hole.diameter, 2),
-                round(hole.length, 2),
+                steady(hole.at[0] - left),
+                steady(hole.at[1] - low),
+                steady(hole.diameter),
+                steady(hole.length),
                 round(hole.angle, 4) + 0.0,
                 hole.how,
             )
@@ -81,21 +95,21 @@ def cut_shape(
     )
     lines = tuple(
         tuple(
-            tuple((round(x - left, 2) + 0.0, round(y - low, 2) + 0.0) for x, y in line)
-            for line in scribe.strokes
+            tuple((steady(x - left), steady(y - low)) for x, y in line) for line in scribe.strokes
         )
         for scribe in scribes
     )
-    bends = body.bends if origin is None else [_bent(bend, origin) for bend in body.bends]
-    return CutShape(loops, drilled, tuple(map(str, bends)), lines)
+    bends = tuple(str(_bent(bend, (left, low))) for bend in body.bends)
+    return CutShape(loops, drilled, bends, lines)
 
 
 def _bent(bend: Bend, origin: Vec2) -> Bend:
     start, end = (
-        (round(point[0] - origin[0], 2) + 0.0, round(point[1] - origin[1], 2) + 0.0)
+        (steady(point[0] - origin[0]), steady(point[1] - origin[1]))
         for point in (bend.start, bend.end)
     )
-    return bend._replace(start=start, end=end)
+    angle, radius = round(bend.angle, 4) + 0.0, steady(bend.radius)
+    return bend._replace(start=start, end=end, angle=angle, radius=radius)
 
 
 KIND = {HowMade.CUT: 10, HowMade.DRILL: 1010, HowMade.REAM: 2010}

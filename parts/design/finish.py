@@ -31,7 +31,7 @@ from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe, W
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
-from .canonical import CutShape, bevelled, cut_shape, points_of
+from .canonical import CutShape, bevelled, cut_shape, points_of, steady
 from .drilling import hole_area, sound
 from .part_numbers import Numbered, NumberedBy, PointSet
 from .same import Same
@@ -194,7 +194,7 @@ def _cut(
         return NumberedBy(
             member.code,
             Hand.EITHER,
-            (member.body.stock, round(member.body.length, 2), *_ends(member.body)),
+            (member.body.stock, steady(member.body.length), *_ends(member.body)),
             (),
         )
     assert isinstance(member.body, Plate)
@@ -320,7 +320,18 @@ def _ends(tube: Tube) -> tuple[object, ...]:
 
 
 def _tube_rows(tube: Tube) -> tuple[object, ...]:
-    return (("tube", round(tube.length, 2), *(str(tube_end) for tube_end in tube.ends)),)
+    """Length and ends with their numbers as steady as a plate's."""
+    ends = (
+        tube_end._replace(
+            onto=steady(tube_end.onto),
+            offset=steady(tube_end.offset),
+            depth=steady(tube_end.depth),
+            angle=round(tube_end.angle, 4) + 0.0,
+            clock=round(tube_end.clock, 4) + 0.0,
+        )
+        for tube_end in tube.ends
+    )
+    return (("tube", steady(tube.length), *map(str, ends)),)
 
 
 def _tube(member: Member, shop: stock.Shop, numbered: Numbered) -> Part:
@@ -355,7 +366,7 @@ def _fingerprint(member: Member, rows: tuple[object, ...], *place: object) -> st
 
 def _place(member: Member) -> object:
     """To 0.01 mm."""
-    return tuple(tuple(round(number, 2) + 0.0 for number in vector) for vector in member.place)
+    return tuple(tuple(map(steady, vector)) for vector in member.place)
 
 
 def _hand(member: Member, rows: CutShape, points: PointSet) -> Hand:

@@ -20,7 +20,7 @@ from soapstone.cli.building.travel_report import as_json
 from soapstone.cli.building.verdict import look
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.graph import Graph
-from soapstone.layout.job.fields import FIELDS, LISTS, Field
+from soapstone.layout.job.fields import FIELDS, LISTS, Field, field_of
 from soapstone.layout.job.fixed import between
 from soapstone.layout.job_file import of_table
 from soapstone.layout.setout import solve
@@ -312,6 +312,30 @@ def _shapes(truck: Truck) -> Iterator[str]:
     for p, body in _plates(truck):
         for fault in shape.faults(body, INNER, tuple(map(slot_loop, p.holes))):
             yield f"{p.id}: {fault}"
+
+
+def typed_in_mm(table: dict[str, Any]) -> dict[str, Any]:
+    """The tables with each length's own value in millimeters, by what the job reads of them."""
+    job = of_table(table)
+    out: dict[str, Any] = json.loads(json.dumps(table, default=str))
+    for key, reading in job.readings.items():
+        field = field_of(key.name)
+        if field.kind != "length" or reading.assumed or len(reading.typed) != 1:
+            continue
+        *steps, last = key.name.split(".")
+        at: Any = out
+        for word in steps:
+            at = at[int(word) - 1] if isinstance(at, list) else at[word]
+        said = f"{reading.value:.12g} mm"
+        if not field.sided:
+            at[last] = said
+        else:
+            at[last] = {**_sides(at[last]), {"L": "left", "R": "right"}[key.side]: said}
+    return out
+
+
+def _sides(value: dict[str, Any]) -> dict[str, Any]:
+    return {"left": value["both"], "right": value["both"]} if "both" in value else value
 
 
 def shrunk(base: str, changes: list[Change], bad: Callable[[dict[str, Any]], bool]) -> list[Change]:

@@ -83,7 +83,7 @@ def left(name: str) -> Key:
 
 def mirrored(j: Job) -> Job:
     """The same truck seen in a mirror: left and right change places, what is across the truck
-    changes its sign.
+    changes its sign; results given of the center line must not be of those.
     """
     across = {
         "axle.casting_from": "axle.casting_to",
@@ -98,8 +98,13 @@ def mirrored(j: Job) -> Job:
         key = Key(across.get(k.name, k.name), other[k.side])
         turned = k.side == "C" and (k.name.endswith(".y") or k.name in across)
         readings[key] = r._replace(key=key, value=-r.value if turned else r.value)
+    fixed = {
+        k._replace(side=other[k.side]): r._replace(key=k._replace(side=other[k.side]))
+        for k, r in j.fixed.items()
+    }
     return j._replace(
         readings=readings,
+        fixed=fixed,
         words={k: {"left": "right", "right": "left"}.get(v, v) for k, v in j.words.items()},
     )
 

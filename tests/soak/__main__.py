@@ -2,10 +2,11 @@
 
     python tests/soak --seconds 3600 --seed 1
 
-Spoilt files (``loads.py``), every field over its range and several at once (``sweep.py``), whole
-designs under their loads (``whole_designs.py``), commands killed (``kills.py``): each has its share
-of the time, a process of its own, and may be run alone with options of its own. Another seed tries
-others. Ends with 1 if any of them has a find.
+Spoilt files (``loads.py``), every field over its range and several at once (``sweep.py``), the same
+truck in a mirror, in millimeters and in another process (``likeness.py``), whole designs under
+their loads (``whole_designs.py``), commands killed (``kills.py``): each has its share of the time,
+a process of its own, and may be run alone with options of its own. Another seed tries others. Ends
+with 1 if any of them has a find.
 """
 
 from __future__ import annotations
@@ -16,9 +17,10 @@ import sys
 from pathlib import Path
 
 SHARES = (
-    (0.20, "loads.py"),
-    (0.20, "sweep.py --values 9"),
-    (0.20, "sweep.py --several 3000"),
+    (0.15, "loads.py"),
+    (0.15, "sweep.py --values 9"),
+    (0.15, "sweep.py --several 3000"),
+    (0.15, "likeness.py"),
     (0.20, "whole_designs.py"),
     (0.20, "kills.py"),
 )

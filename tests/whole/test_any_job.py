@@ -7,9 +7,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from anyjob import Change, a_change, apply, demo, outcome, shapes
+from anyjob import Change, a_change, apply, demo, outcome, shapes, typed_in_mm
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from soapstone.layout.job_file import of_table
+from soapstone.layout.setout import solve
+from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import design
 from trucks import NAMES
 
 
@@ -104,3 +108,16 @@ def test_shapes_a_sweep_found(what: str) -> None:
     for c in changes:
         apply(table, c)
     assert not shapes(table).wrong
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_truck_typed_in_millimeters_is_the_same_truck(name: str) -> None:
+    """Every length typed to twelve digits in the other unit: the arithmetic's last digits differ,
+    and no part may be another shape for it, nor stand elsewhere; the same of another machine's.
+    """
+    inch, mm = (of_table(table) for table in (demo(name), typed_in_mm(demo(name))))
+    one, other = (design(solve(j), j.words, j.pins, j.chassis, default_shop()) for j in (inch, mm))
+    assert len(one.singles) > 60
+    assert {p.id: p.fingerprint for p in one.singles} == {
+        p.id: p.fingerprint for p in other.singles
+    }
