@@ -11,6 +11,7 @@ import errno
 import os
 import re
 import shutil
+import stat
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -136,6 +137,17 @@ def ready(folder: Path) -> None:
     far = len(str(folder.absolute())) + OWN_NAMES
     if far > SHORT_PATH:
         _reaches(there, far)
+
+
+OTHERS = stat.S_IROTH | stat.S_IXOTH
+"""What others need of a folder to list it and to read what lies in it."""
+
+
+def seen_by_others(folder: Path) -> bool:
+    """Whether anybody who uses this computer can read a folder, where the system says so in its
+    mode.
+    """
+    return os.name != "nt" and (folder.stat().st_mode & OTHERS) == OTHERS
 
 
 def _reaches(there: Path, far: int) -> None:

@@ -20,6 +20,7 @@ from ..archive.acceptance import (
     refusals,
     told,
 )
+from ..archive.letters import letter_of
 from ..archive.releasing import (
     Lettered,
     Signed,
@@ -195,8 +196,9 @@ def _not_down(found: Designed, job: Path) -> str:
 
 
 def _tell(new: Lettered, store: Archive, chassis: str) -> None:
-    """What became of the parts."""
+    """What became of the parts, and of an archive that begins with them who else can read it."""
     from ...parts.truck.likeness import Likeness
+    from .. import disk
 
     print(
         f"{chassis} revision {new.letter}: {len(new.changed)} parts new or with a new shape,"
@@ -208,6 +210,9 @@ def _tell(new: Lettered, store: Archive, chassis: str) -> None:
             f"{len(new.firsts)} parts are parts of {', '.join(sorted(set(new.firsts.values())))}"
             f" and keep their numbers: {', '.join(sorted(new.firsts))}"
         )
+    begins = new.letter == letter_of(0) and store.chassis() == [chassis]
+    if begins and disk.seen_by_others(store.folder):
+        print(f"others who use this computer can read the archive: chmod -R o-rwx {store.folder}")
 
 
 def _tell_signed(judged: Judged, signed: Signed) -> None:

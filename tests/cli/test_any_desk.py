@@ -261,3 +261,15 @@ def test_every_text_is_read_and_written_in_one_encoding() -> None:
         if bare.search(line)
     ]
     assert found == []
+
+
+@pytest.mark.parametrize(
+    ("mode", "seen"), [(0o755, True), (0o750, False), (0o700, False), (0o711, False), (0o777, True)]
+)
+def test_whether_others_can_read_the_archive(
+    mode: int, seen: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tmp_path.chmod(mode)
+    assert disk.seen_by_others(tmp_path) is seen
+    monkeypatch.setattr(disk.os, "name", "nt")
+    assert not disk.seen_by_others(tmp_path), "there a mode says nothing of others"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from soapstone.cli import disk
 from typed import DEMO, run
 
 
@@ -14,9 +15,9 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     early = run("release", str(job), "--out", out, code=6)
     assert all(w in early for w in ("--note", "--by", "run build first")), early
     run("build", str(job), "--out", out)
-    assert "revision A" in run(
-        "release", str(job), "--out", out, "--note", "first set", "--by", "the owner"
-    )
+    said = run("release", str(job), "--out", out, "--note", "first set", "--by", "the owner")
+    assert "revision A" in said
+    assert ("others who use this computer" in said) is disk.seen_by_others(Path(store))
     assert "nothing changed" in run(
         "release", str(job), "--out", out, "--note", "again", "--by", "the owner", code=6
     )
@@ -38,18 +39,8 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
         "release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6
     )
     run("build", str(job), "--out", out)
-    run(
-        "release",
-        str(job),
-        "--out",
-        out,
-        "--note",
-        "softer springs on hand",
-        "--by",
-        "the owner",
-        "--date",
-        "2026-02-02",
-    )
+    softer = ("--note", "softer springs on hand", "--by", "the owner", "--date", "2026-02-02")
+    assert "others who use" not in run("release", str(job), "--out", out, *softer), "said once"
     listed = run("revisions", "--archive", store)
     assert [line.split()[1] for line in listed.splitlines()] == [
         "A",
