@@ -365,6 +365,7 @@ def main() -> None:
     )
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
     from soapstone.parts.export import nest
+    from soapstone.parts.export.tighter import better
     from soapstone.parts.strength.growth import held
 
     inside(
@@ -382,7 +383,7 @@ def main() -> None:
             for p in grown.parts
             if hasattr(p.member.body, "outline")
         ]
-        got = nest.nest(one, shop, nest.better(one, shop, seconds, 3), 3)
+        got = nest.nest(one, shop, better(one, shop, seconds, 3), 3)
         used, width = sum(s.used for s in got.sheets), got.sheets[0].sheet.width
         print(
             f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip    "

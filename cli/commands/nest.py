@@ -48,6 +48,7 @@ class NestedRow(TypedDict):
     number: int
     parts: int
     utilisation: float
+    at_best: float
     used: float
     remnant: list[float]
     unit: str
@@ -70,6 +71,7 @@ def nest(
     written too (DXF, PDF, remnants); the build stays one truck's.
     """
     from ...parts.export import nest as nesting
+    from ...parts.export.tighter import better
     from .. import disk
     from ..building.nest_files import nest_kept
 
@@ -79,7 +81,7 @@ def nest(
     parts = [own for own in found.truck.parts if judged.cut(own.id)[0]]
     kept = nest_kept(job)
     if seconds:
-        kept = {**kept, **nesting.better(parts, found.shop, seconds, trucks, say)}
+        kept = {**kept, **better(parts, found.shop, seconds, trucks, say)}
         said()
         disk.put_file(
             job.with_name(f"{job.stem}.nest.json"),
@@ -131,6 +133,7 @@ def _rows(nested: Result) -> list[NestedRow]:
             number=own.number,
             parts=sum(piece.name != SQUARE for piece in own.placed),
             utilisation=round(own.utilisation, 3),
+            at_best=round(own.at_best, 3),
             used=length(own.used),
             remnant=[length(side) for side in own.remnant],
             unit=reader.unit("length"),
@@ -144,10 +147,12 @@ def _rows(nested: Result) -> list[NestedRow]:
 def _tell(rows: list[NestedRow], trucks: int, folder: Path) -> None:
     for row in rows:
         unit, (long, wide) = row["unit"], row["remnant"]
+        best = f"{100 * row['at_best']:.0f} at best"
         print(
             f"{row['plate']:14} {row['sheet']:12} no {row['number']}: {row['parts']:3} parts,"
-            f" {100 * row['utilisation']:.0f} % of the strip used, {row['used']:.1f} {unit}"
-            f" long; remnant {long:.1f} x {wide:.1f} {unit}; cut {row['cut']}"
+            f" {100 * row['utilisation']:.0f} % of the strip used ({best} with the shop's spacing),"
+            f" {row['used']:.1f} {unit} long; remnant {long:.1f} x {wide:.1f} {unit};"
+            f" cut {row['cut']}"
         )
     if trucks > 1:
         print(

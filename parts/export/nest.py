@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypedDict
 
 from ...layout import reader
@@ -20,7 +19,7 @@ from ..model.body import Plate
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
 from ..verdict.cut_today import stands_without
-from .packing import CHORD, PackingRule, Piece, PlacedPiece, boxes, moved, strip
+from .packing import CHORD, PackingRule, Piece, PlacedPiece, boxes, moved, shortest
 
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
 SQUARE = "CHECK"
@@ -49,6 +48,8 @@ class Nested(NamedTuple):
         "fixed", or "kept" where places found by ``better`` were used.
     after : bool
         Whether it is cut once the truck has stood right on its wheels: then all that lies on it is.
+    least : float
+        Length below which no layout of its parts goes, mm.
     """
 
     sheet: SheetOnHand
@@ -58,6 +59,7 @@ class Nested(NamedTuple):
     area: float
     rule: str
     after: bool = False
+    least: float = 0.0
 
     @property
     def of_rest(self) -> bool:
@@ -73,6 +75,11 @@ class Nested(NamedTuple):
     def utilisation(self) -> float:
         """Parts over the strip they take."""
         return self.area / (self.sheet.width * self.used) if self.used else 0.0
+
+    @property
+    def at_best(self) -> float:
+        """Parts over the shortest strip any layout could take with the shop's spacing."""
+        return self.area / (self.sheet.width * min(self.least, self.used)) if self.least else 0.0
 
     @property
     def remnant(self) -> tuple[float, float]:
@@ -198,61 +205,12 @@ def nest(
             more, lost = (
                 (_stored(stored, turn, shop, on_hand, len(done)), {})
                 if stored
-                else _fill(turn, shop, boxes, on_hand, len(done))
+                else fill(turn, shop, boxes, on_hand, len(done))
             )
             done += more
             left |= lost
         sheets += done
     return Result(tuple(sheets), left)
-
-
-def better(
-    parts: Sequence[Part],
-    shop: Shop,
-    seconds: int,
-    trucks: int = 1,
-    say: Callable[[str], None] = lambda _: None,
-) -> dict[str, KeptNest]:
-    """Places by a strip-packing library: what ``nest`` takes as ``kept``.
-
-    Parameters
-    ----------
-    seconds : int
-        About as long it looks, a plate thickness.
-    say : function
-        Told what is being looked for.
-
-    Notes
-    -----
-    Same seed, usually but not surely the same answer: so places are kept, not found again.
-    """
-    kept: dict[str, KeptNest] = {}
-    for stock, group in groups(pieces(parts, trucks)).items():
-        say(f"nesting {stock}")
-        done: list[Nested] = []
-        for turn in turns(group):
-            on_hand = left_of(shop, stock, done)
-            best = _best(turn, shop, seconds, on_hand, len(done))
-            kept[key_of(stock, turn, shop, on_hand)] = {
-                "stock": stock,
-                "sheets": [
-                    {"name": nested.sheet.name, "placed": [list(lie) for lie in nested.placed]}
-                    for nested in best
-                ],
-            }
-            done += best
-    return kept
-
-
-def _best(
-    turn: Sequence[Piece], shop: Shop, seconds: int, on_hand: Sequence[SheetOnHand], before: int
-) -> list[Nested]:
-    """The fewer sheets of two rules, then the less of their length."""
-    fixed, _ = _fill(turn, shop, boxes, on_hand, before)
-    tight, lost = _fill(turn, shop, partial(strip, seconds=seconds), on_hand, before)
-    if lost:
-        return fixed
-    return min((tight, fixed), key=lambda way: (len(way), sum(sheet.used for sheet in way)))
 
 
 def check_square(shop: Shop, stock: str) -> Piece:
@@ -263,7 +221,7 @@ def check_square(shop: Shop, stock: str) -> Piece:
     )
 
 
-def _fill(
+def fill(
     group: Sequence[Piece],
     shop: Shop,
     rule: PackingRule,
@@ -311,6 +269,8 @@ def _nested(
     rule: str,
 ) -> Nested:
     used = max(x for put in placed for x, _ in moved(by[put.name].points, put)) + shop.margin
+    counts = Counter(put.name for put in placed)
+    lying = [by[name]._replace(copies=count) for name, count in counts.items()]
     return Nested(
         sheet=sheet,
         number=number,
@@ -319,6 +279,7 @@ def _nested(
         area=sum(by[put.name].area for put in placed if put.name != SQUARE),
         rule=rule,
         after=any(by[put.name].after for put in placed),
+        least=shortest(lying, sheet, shop),
     )
 
 

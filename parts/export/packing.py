@@ -121,6 +121,7 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
             early_termination=True,
             min_items_separation=gap,
             total_computation_time=max(1, seconds),
+            num_workers=1,  # plates lie side by side on the cores, not the tries of one
             seed=1,
         )
     )
@@ -134,6 +135,25 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
     end = sheet.length - shop.margin + ROUNDING
     within = [lie for lie in found if max(x for x, _ in moved(by[lie.name].points, lie)) <= end]
     return sorted(within, key=lambda lie: (lie.x, lie.y))
+
+
+def shortest(pieces: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> float:
+    """Length of a sheet below which no layout of these goes, mm: each takes its own shape grown by
+    half the spacing, and the strip is at least as long as its longest one laid the shorter way.
+
+    An outer bound: no layout without gaps between these shapes need exist.
+    """
+    import shapely
+
+    half = shop.spacing / 2
+    grown = sum(
+        piece.copies * shapely.buffer(shapely.Polygon(piece.points), half).area for piece in pieces
+    )
+    wide = sheet.width - 2 * shop.margin + shop.spacing
+    boxes = (sorted(np.ptp(np.array(piece.points), axis=0).tolist()) for piece in pieces)
+    room = sheet.width - 2 * shop.margin
+    alone = max((short if long <= room else long for short, long in boxes), default=0.0)
+    return float(max(grown / wide - shop.spacing, alone) + 2 * shop.margin)
 
 
 def _fits(piece: Piece, sheet: SheetOnHand, shop: Shop) -> bool:

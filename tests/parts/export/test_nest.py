@@ -5,12 +5,15 @@ kept; read by GDAL, a reader unrelated to the writer.
 from __future__ import annotations
 
 import json
+import math
 from functools import cache
 from pathlib import Path
 
 import pytest
 from soapstone.parts.export import nest as n
 from soapstone.parts.export.nest_cut import sheet_dxf
+from soapstone.parts.export.packing import Piece, shortest
+from soapstone.parts.export.tighter import better
 from soapstone.parts.stock import SheetOnHand, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.truck.truck import is_plate
@@ -146,7 +149,7 @@ def test_what_is_cut_after_set_down_lies_on_no_sheet_that_is_cut_now() -> None:
 
 def test_better_places_are_kept_and_used_until_something_changes() -> None:
     parts = [p for p in truck()[0].parts if is_plate(p) and p.member.body.stock == "3/8 A36"]
-    kept = json.loads(json.dumps(n.better(parts, SHOP, 1)))
+    kept = json.loads(json.dumps(better(parts, SHOP, 1)))
     got = n.nest(parts, SHOP, kept)
     assert [s.rule for s in got.sheets] == ["kept"] and n.clashes(got.sheets[0], by(), SHOP) == []
     fixed = n.nest(parts, SHOP)
@@ -188,3 +191,25 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
         w in said
         for w in ("sheet.1.plate", "nest.spacing", "paper.size", "bolts.friction", "1/4 A36")
     )
+
+
+def test_no_layout_beats_the_bound_printed_beside_it() -> None:
+    """By hand: six squares of 100 mm with 10 mm between them and to the edge of a sheet 340 mm wide
+    lie three abreast, two deep, 230 mm long: the bound is reached, 60000 / (340 x 230).
+    """
+    square = Piece("A", "p", ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)), 10000.0, 6)
+    sheet = SheetOnHand("p", "s", 340.0, 2000.0)
+    shop = SHOP._replace(spacing=10.0, margin=10.0)
+    least = shortest([square], sheet, shop)
+    corners = (4 - math.pi) * 25 * 6 / 330  # a shape grown by 5 mm has round corners
+    assert least == pytest.approx(230 - corners, abs=0.05)
+    long = square._replace(points=((0.0, 0.0), (500.0, 0.0), (500.0, 30.0), (0.0, 30.0)), copies=1)
+    assert shortest([long], sheet, shop) == 520.0  # it does not go across
+    short = long._replace(points=((0.0, 0.0), (300.0, 0.0), (300.0, 30.0), (0.0, 30.0)))
+    assert shortest([short], sheet, shop) == 50.0
+    for name in ("demo", "demo_uneven"):
+        parts = truck(name)[0].parts
+        kept = better(parts, SHOP, 1)
+        for result in (n.nest(parts, SHOP), n.nest(parts, SHOP, kept)):
+            assert all(own.used >= own.least - 0.5 for own in result.sheets)
+            assert all(own.utilisation <= own.at_best + 0.01 for own in result.sheets)
