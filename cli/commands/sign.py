@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -53,13 +54,15 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     """Sign a released revision for a level; its sheets are written again without the watermark that
     level takes away. The revision itself stays.
     """
-    from .. import disk
-    from ..archive import current, revision_files
+    from ..archive import revision_files
     from ..archive.store import Archive
 
     store = Archive(archive)
     record, signer = store.record(chassis, letter), Signer(by, date, note)
     events = [event.data for event in store.events(chassis, letter)]
+    if events and _is_same(events[-1], level, signer):
+        _write_again(store, record, out)
+        return
     faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)
     asked, wanting, wrong = _asked(store, record, level)
@@ -82,12 +85,36 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     if asked is Level.FINAL:
         made |= revision_files.log_files(store, record, asked, [event])
     store.happened(chassis, letter, event, made)
-    folder = out / chassis / letter
+    _tell(event, _put(store, record, made, out))
+    _next(chassis, letter, asked)
+
+
+def _is_same(last: RecordFacts, level: str, signer: Signer) -> bool:
+    """Whether what happened last is this very signature: typed again where a stop came between it
+    and its sheets.
+    """
+    same = {**last, **signer.facts()} == last
+    return last["kind"] == "signed" and last["value"] == level and same
+
+
+def _write_again(store: Archive, record: Record, out: Path) -> None:
+    """The sheets of the last signature, as they are kept."""
+    event = store.events(record.chassis, record.letter)[-1].data
+    made = {row["path"]: store.content(row["sha256"]) for row in event["files"]}
+    print("this signature is kept already; its sheets were written once more")
+    _tell(event, _put(store, record, made, out))
+
+
+def _put(store: Archive, record: Record, made: Mapping[str, bytes], out: Path) -> Path:
+    """The signed sheets over those of the level before, in the folder of the revision."""
+    from .. import disk
+    from ..archive import current
+
+    folder = out / record.chassis / record.letter
     for path, data in made.items():
         disk.put_file(folder / path, data)
-    current.write(store, chassis, out)
-    _tell(event, folder)
-    _next(chassis, letter, asked)
+    current.write(store, record.chassis, out)
+    return folder
 
 
 def _asked(

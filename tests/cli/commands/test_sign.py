@@ -83,6 +83,11 @@ def test_final_after_weld_wants_words_for_the_welds_only(shop: Path) -> None:
     assert bolts["subject"] == "bolts" and bolts["what"].startswith("B1-B")
     assert row["subject"] == "welds" and row["what"].startswith("W1, W3-W") and row["why"] == REST
     assert event(shop, 3)["accepted"] == [], "accepted once"
+    sheet = next((shop / "out/DEMO1/A/nest").rglob("*.pdf"))
+    signed = sheet.read_bytes()
+    sheet.write_bytes(b"of the level before: a stop came here")
+    assert "written once more" in run(*FINAL, *WELDS) and sheet.read_bytes() == signed
+    assert not (shop / "archive/DEMO1/A.4.json").exists()
     handed = " ".join(words_of(shop / "out/DEMO1/A/log/hand-over-record.pdf")[0].split())
     assert LEVEL in handed and REST in handed
     since = run("revisions", "DEMO1")
