@@ -6,8 +6,9 @@ half there, no process stays behind, and the same command then goes through.
 
 The demo is built and released once (a minute), then each act is done over and over in a process of
 its own: build, release, sign, enter, export, import, a measuring sheet taken in, entries of the
-cache. Half the kills fall anywhere in the act's time, half just before or after one of its steps on
-the disk. Linux and macOS only: the processes are forked. Ends with 1 if there is a find.
+cache, a line written by the live page. Half the kills fall anywhere in the act's time, half just
+before one of its steps on the disk. Linux and macOS only: the processes are forked. Ends with 1 if
+there is a find.
 """
 
 from __future__ import annotations
@@ -36,13 +37,17 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "oracles"))
 import psutil
 from failing_disk import Counting
 from soapstone.cli import disk, main
-from soapstone.cli.archive.integrity import check
+from soapstone.cli.archive.integrity import check, copies
 from soapstone.cli.archive.record import NAME
 from soapstone.cli.archive.store import Archive
 from soapstone.cli.building.cache import Cache, key_of
+from soapstone.cli.building.live import Live
+from soapstone.layout.job_file import load
 from trucks import DATA
 
 WHO = ("--by", "the owner", "--date", "2026-02-02")
+MOVES = ("d.taped.toml", "p.toml")
+"""Files that acts write anew."""
 LONGEST = 120.0
 """Seconds after which an act is taken for stuck."""
 
@@ -58,7 +63,7 @@ class Act(NamedTuple):
 
 ACTS = {
     "enter": Act(lambda n: ("enter", "DEMO1", "A", "--weld", f"W{n % 90 + 1}", *WHO)),
-    "sign": Act(lambda n: ("sign", "DEMO1", "A", "--level", "tack", *WHO), (0, 2)),
+    "sign": Act(lambda n: ("sign", "DEMO1", "A", "--level", "tack", *WHO)),
     "export": Act(lambda n: ("export", "DEMO1", f"x{n % 3}.zip")),
     "import": Act(lambda n: ("import", "given.zip", "--archive", f"other{n % 20}")),
     "readings": Act(lambda n: ("readings", "d.toml", "--take", f"s{n % 2}.csv")),
@@ -67,6 +72,7 @@ ACTS = {
         lambda n: ("release", "d1.toml", "--out", "out1", "--note", "softer coil", *WHO), (0, 6)
     ),
     "cache": Act(lambda n: ()),
+    "page": Act(lambda n: ()),
 }
 
 
@@ -91,6 +97,14 @@ def cached(n: int) -> int:
     return 0
 
 
+def turned(n: int) -> int:
+    """A wish turned on the live page, and its line written to the job file."""
+    live = Live(Path("p.toml"), None)
+    by = {"bump": (1 + n % 5) / 16 * (1 if n % 2 else -1)}
+    live.write(by, [line.now for line in live.lines(by)])
+    return 0
+
+
 def child(act: str, n: int, folder: Path, step: int) -> int:
     """An act in a process of its own; ``step`` > 0: it ends itself at that step of the disk. Its
     process id.
@@ -107,7 +121,8 @@ def child(act: str, n: int, folder: Path, step: int) -> int:
         os.dup2(null, 1)
         os.dup2(told, 2)
         disk.DISK = counted = Counting(step or -1, lambda: os.kill(os.getpid(), signal.SIGKILL))
-        code = cached(n) if act == "cache" else typed(ACTS[act].typed(n))
+        own = {"cache": cached, "page": turned}.get(act)
+        code = own(n) if own else typed(ACTS[act].typed(n))
         (folder / "steps.txt").write_text(str(counted.count))
     except BaseException:
         traceback.print_exc()
@@ -154,7 +169,7 @@ def _ours(process: psutil.Process) -> bool:
 
 def kept(folder: Path) -> dict[str, str]:
     """Hash of every record and event of every archive in a folder, and of what a shop typed."""
-    typed_in = [p for p in folder.glob("*.toml") if p.name != "d.taped.toml"]
+    typed_in = [p for p in folder.glob("*.toml*") if p.name not in MOVES and p.name[0] != "."]
     records = [p for p in folder.glob("*/DEMO1/*.json") if NAME.fullmatch(p.name)]
     return {
         str(p.relative_to(folder)): hashlib.sha256(p.read_bytes()).hexdigest()
@@ -165,15 +180,18 @@ def kept(folder: Path) -> dict[str, str]:
 
 def wrong(folder: Path, before: dict[str, str]) -> Iterator[str]:
     """What must not be after a kill: a record lost or changed, an archive that is not sound, a
-    draft that is not as its own list says.
+    draft that is not as its own list says, a released copy that nobody released or signed.
     """
     after = kept(folder)
     yield from (f"{p} is gone or changed" for p, sha in before.items() if after.get(p) != sha)
     for archive in (p for p in folder.iterdir() if (p / "DEMO1").is_dir() and "out" not in p.name):
         yield from (f"{archive.name}: {fault}" for fault in check(Archive(archive), "DEMO1"))
-    for manifest in folder.glob("out*/DEMO1/*/manifest.json"):
-        if manifest.parent.name not in (".new", ".prev", ".prev.A"):
-            yield from _draft(manifest)
+    for out in folder.glob("out*"):
+        if (out / "DEMO1/draft").is_dir():
+            yield from _draft(out / "DEMO1/draft/manifest.json")
+        yield from map(str, copies(Archive(folder / "archive"), "DEMO1", out))
+    if (folder / "p.toml").exists() and not load(folder / "p.toml").readings:
+        yield "p.toml lost its readings"
 
 
 def _draft(manifest: Path) -> Iterator[str]:
@@ -190,6 +208,7 @@ def prepared(folder: Path) -> None:
     for n in range(2):
         (folder / f"d{n}.toml").write_text(text.replace("rate = 225", f"rate = {225 - n}"))
     (folder / "d.toml").write_text(text)
+    (folder / "p.toml").write_text(text)
     for words in (
         ("build", "d0.toml"),
         ("release", "d0.toml", "--note", "first", "--level", "mock-up", *WHO),
