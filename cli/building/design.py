@@ -140,9 +140,31 @@ def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
         )
         return strength, kept.sizes
 
-    strength, sizes = Cache().value(key_of("design", *worked_from(job, shop)), found)
-    truck = made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
-    return SizedTruck(truck, strength, sizes)
+    cache = Cache()
+    strength, sizes = cache.value(key_of("design", *worked_from(job, shop)), found)
+
+    def again() -> Truck:
+        return made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
+
+    truck = cache.value(key_of("truck", *inputs(job, shop)), lambda: sendable(again()))
+    if not made:
+        return SizedTruck(_with_holds(truck, again), strength, sizes)
+    return SizedTruck(made[0], strength, sizes)
+
+
+def _with_holds(truck: Truck, make: Callable[[], Truck]) -> Truck:
+    """A truck that was kept, its holds made again once they are asked for."""
+    from ...parts.design.later import Later
+
+    holds = Later(lambda: make().assembly.holds)
+    return truck._replace(assembly=truck.assembly._replace(holds=holds))
+
+
+def sendable(truck: Truck) -> Truck:
+    """A truck as data: its holds, functions of their families, stay behind, and whoever asks for
+    them there is told.
+    """
+    return _with_holds(truck, lambda: truck)
 
 
 def inputs(job: Job, shop: Shop) -> tuple[object, ...]:

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout import reader
-from ...parts.design.site import SlipError
 from ...parts.documents import levels
 from .build import Build
 from .cache import Cache, key_of
-from .design import inputs
+from .design import inputs, sendable
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...parts.documents.heads import PageHead
     from ...parts.export.nest import Result
-    from ...parts.model.hold import Hold
     from ...parts.stock import Shop
     from ...parts.strength.result import Strength
     from ...parts.truck.truck import Truck
@@ -37,15 +35,6 @@ TOLD = {"Layout": 1, "Travel": 3}
 """Pages before the lists of rows, of a sheet that has any; the lists are in the workbook."""
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
 """Number of the stage a part is fitted in."""
-
-
-class _LeftBehind(tuple["Hold", ...]):
-    """Holds that were not sent along: who asks for them is told, and does not find none."""
-
-    __slots__ = ()
-
-    def __iter__(self) -> NoReturn:
-        raise SlipError("a sheet asks for holds, which are not sent to where it is written")
 
 
 class SheetsToWrite(NamedTuple):
@@ -96,7 +85,7 @@ def sheets_to_write(
     accepted = [sorted(each.items()) for each in issue.accepted]
     return SheetsToWrite(
         job=build.job,
-        truck=truck._replace(assembly=truck.assembly._replace(holds=_LeftBehind())),
+        truck=sendable(truck),
         shop=build.shop,
         strength=build.strength,
         judged=build.judged,

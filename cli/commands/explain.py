@@ -101,8 +101,14 @@ def _clear(asked: Grounds, code: str) -> Iterator[str]:
     stand clear.
     """
     from ...parts.verdict.apart import MOST_TRIED, clear, overlapping
+    from ..building.cache import Cache, key_of
+    from ..building.design import inputs
 
-    for found in overlapping(asked.truck, asked.shop, asked.solved.values, code)[:1]:
+    rows = Cache().value(
+        key_of("overlaps", *inputs(asked.job, asked.shop)),
+        lambda: overlapping(asked.truck, asked.shop, asked.solved.values),
+    )
+    for found in [row for row in rows if code in {own.partition(".")[0] for own in row.of}][:1]:
         say(f"looking for what stands clear: {MOST_TRIED} changes at most")
         near = clear(asked.job, asked.shop, asked.truck, found)
         said()

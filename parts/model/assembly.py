@@ -12,7 +12,7 @@ to a center member with ".C", one to the far side with ".far".
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from .body import Body, Loop
@@ -144,7 +144,7 @@ class Assembly(NamedTuple):
     interlocks: tuple[Interlock, ...] = ()
     scribes: tuple[Scribe, ...] = ()
     ports: Mapping[str, Port] = {}
-    holds: tuple[Hold, ...] = ()
+    holds: Sequence[Hold] = ()
     not_held: tuple[NotHeld, ...] = ()
 
 

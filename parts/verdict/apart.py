@@ -24,12 +24,9 @@ MOST_TRIED = 60
 KINDS = ("overlap", "pivot", "weld", "hole", "bolt")
 
 
-def overlapping(truck: Truck, shop: Shop, values: Mapping[Key, float], code: str) -> list[Misfit]:
-    """What a part, ``code`` as "ST1" on whichever side, stands in; ``values``: the solved
-    quantities.
-    """
-    rows = fit(truck, shop, values, ("overlap",))
-    return [row for row in rows if code in {own.partition(".")[0] for own in row.of}]
+def overlapping(truck: Truck, shop: Shop, values: Mapping[Key, float]) -> list[Misfit]:
+    """Parts that stand in one another; ``values``: the solved quantities."""
+    return list(fit(truck, shop, values, ("overlap",)))
 
 
 def clear(job: Job, shop: Shop, truck: Truck, misfit: Misfit) -> list[PassingChange]:

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from built_jobs import made
 from shared import shared
+from soapstone.cli import disk
 from soapstone.cli.building.build import Build
 from soapstone.cli.building.design import designed
 from soapstone.cli.building.every_file import files as every_file
@@ -169,12 +170,13 @@ def test_faults_end_in_sentences_and_write_nothing(tmp_path: Path) -> None:
 def test_a_disk_fault_keeps_the_last_good_draft(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Full as it is written, or as it is pushed."""
     write(tmp_path, "DEMO1", {"a.txt": b"good"})
-    monkeypatch.setattr(
-        os, "fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device"))
-    )
-    with pytest.raises(OSError):
-        write(tmp_path, "DEMO1", {"a.txt": b"half"})
+    full = OSError(28, "No space left on device")
+    for step in ("lay", "flush"):
+        with monkeypatch.context() as patch, pytest.raises(OSError):
+            patch.setattr(disk.Disk, step, lambda *_: (_ for _ in ()).throw(full))
+            write(tmp_path, "DEMO1", {"a.txt": b"half"})
     assert (tmp_path / "DEMO1/draft/a.txt").read_bytes() == b"good"
     assert sorted(p.name for p in (tmp_path / "DEMO1").iterdir()) == ["draft"]
 

@@ -48,5 +48,5 @@ def test_what_is_written_elsewhere_kept_or_not_is_the_same_to_the_byte(
 
 
 def test_a_sheet_that_asks_for_holds_is_told_that_they_were_left_behind() -> None:
-    with pytest.raises(SlipError, match="not sent"):
+    with pytest.raises(SlipError, match="not sent along"):
         list(sent().truck.assembly.holds)

@@ -23,7 +23,8 @@ def with_shocks_at(y: float) -> Job:
 
 def stands_in(own: Job) -> tuple[Truck, list[Misfit]]:
     truck, solved = shaped(own)
-    return truck, overlapping(truck, default_shop(), solved.values, "ST1")
+    rows = overlapping(truck, default_shop(), solved.values)
+    return truck, [row for row in rows if "ST1" in {own.partition(".")[0] for own in row.of}]
 
 
 def test_what_is_said_to_clear_it_clears_it() -> None:
