@@ -21,7 +21,9 @@ def job_files(folder: Path) -> list[Path]:
         for path in sorted(folder.glob("*.toml"))
         if path.name != SHOP
         and not path.name.endswith(BESIDE)
-        and re.search(r"(?m)^\s*\[\s*job\s*\]", path.read_text(encoding="utf-8", errors="replace"))
+        and re.search(
+            r"(?m)^\s*\[\s*job\s*\]", path.read_text(encoding="utf-8-sig", errors="replace")
+        )
     ]
 
 

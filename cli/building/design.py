@@ -76,7 +76,7 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
 
     shop = shop_of(shop_path, path)
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        table = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (OSError, ValueError):
         table = {}  # whoever loads the job says what is wrong with it
     said = table.get("units", {})

@@ -60,7 +60,7 @@ def take_form(job: Path, handed: Path) -> None:
 
     now = load(job)
     old = taped_path(job)
-    before = old.read_text(encoding="utf-8") if old.exists() else ""
+    before = old.read_text(encoding="utf-8-sig") if old.exists() else ""
     try:
         with handed.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
@@ -88,7 +88,7 @@ def said_lines(job: Path, now: Job) -> Iterator[str]:
     from ...layout.job.taped import said_rows, taped_path
 
     path = taped_path(job)
-    rows = said_rows(path.read_text(encoding="utf-8")) if path.exists() else {}
+    rows = said_rows(path.read_text(encoding="utf-8-sig")) if path.exists() else {}
     for name, row in rows.items():
         key = key_of(name)
         if isinstance(row, Mapping) and row.get("cannot") and key not in now.readings:

@@ -63,7 +63,7 @@ class Live:
         from ...layout.travel import study
         from .design import loaded
 
-        self.text = self.path.read_bytes().decode("utf-8")
+        self.text = self.path.read_bytes().decode("utf-8-sig")
         self.job, self.shop = loaded(self.path, self.shop_path)
         self.system = reader.reader()
         self.before = _values(study(self.job, solve(self.job)))
@@ -148,8 +148,7 @@ class Live:
         return old
 
     def _as_read(self) -> None:
-        now = hashlib.sha256(self.path.read_bytes()).digest()
-        if now != hashlib.sha256(self.text.encode()).digest():
+        if self.path.read_bytes().decode("utf-8-sig", "replace") != self.text:
             remedy = "load the page again and turn the dials once more"
             raise _fault(self.path.name, "was changed since", "as the page read it", remedy)
 
@@ -158,7 +157,7 @@ class Live:
         from ...layout.job_file import of_table
 
         beside = taped_path(self.path)
-        taped = taped_rows(beside.read_text(encoding="utf-8")) if beside.is_file() else {}
+        taped = taped_rows(beside.read_text(encoding="utf-8-sig")) if beside.is_file() else {}
         now = of_table(overlaid(tomllib.loads(text), taped))
         for key, reading in self.job.readings.items():
             wanted = values.get(key, float(reading.value))

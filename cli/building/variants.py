@@ -47,7 +47,7 @@ def named_in(path: Path) -> list[ToBuild]:
     Raises SoapstoneError (JOB_FILE) with every fault of a file of variants.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
         table = tomllib.loads(text)
     except (OSError, UnicodeDecodeError):
         return [ToBuild(path, {})]  # whoever loads the job says what is wrong with it
@@ -140,7 +140,7 @@ def _crossed(
 def _chassis(base: Path) -> str:
     """The name of the job that varies; empty where the job's own loader has something to say."""
     try:
-        said = tomllib.loads(base.read_text(encoding="utf-8")).get("job", {})
+        said = tomllib.loads(base.read_text(encoding="utf-8-sig")).get("job", {})
     except (OSError, ValueError):
         return ""
     return str(said.get("chassis", "")) if isinstance(said, dict) else ""

@@ -164,7 +164,7 @@ def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
 def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str, *, every: bool) -> None:
     given = [reading for reading in got.readings.values() if not reading.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
-    among = frozenset(got.owed) if every else shown_first(got, job.read_text(encoding="utf-8"))
+    among = frozenset(got.owed) if every else shown_first(got, job.read_text(encoding="utf-8-sig"))
     for line in owed_lines(got, among=among):
         print(f"  {line}")
     if len(among) < len(got.owed):
@@ -286,7 +286,7 @@ def _take(job: Path, csv_file: Path) -> None:
 
     old = taped_path(job)
     before = {row.reading: row.value for row in sheet_rows(load(job))}
-    text = taped_text(csv_file, old.read_text(encoding="utf-8") if old.exists() else "", before)
+    text = taped_text(csv_file, old.read_text(encoding="utf-8-sig") if old.exists() else "", before)
     after = {row.reading: row.value for row in sheet_rows(load(job, text))}
     disk.put_file(old, text.encode())
     print(f"taken into {old}; the job file itself is unchanged")

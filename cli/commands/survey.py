@@ -89,7 +89,7 @@ def _settle(job: Path, rows: list[SurveyLine], got: Taken, of_master: str) -> di
     from .. import disk
 
     path = taped_path(job)
-    old = path.read_text(encoding="utf-8") if path.exists() else ""
+    old = path.read_text(encoding="utf-8-sig") if path.exists() else ""
     before = taped_rows(old)
     taped = settled(got, before, taped_rows(of_master))
     taped |= restated(load(job, written(taped)), rows, got)

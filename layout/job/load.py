@@ -70,7 +70,7 @@ def read(
     raw, table = _parsed(path)
     beside = taped_path(path)
     if taped is None and beside.is_file():
-        taped = beside.read_text(encoding="utf-8", errors="replace")
+        taped = beside.read_text(encoding="utf-8-sig", errors="replace")
     table = filled(table)
     if taped:
         try:
@@ -107,7 +107,7 @@ def _parsed(path: Path) -> tuple[bytes, dict[str, object]]:
             ],
         )
     try:
-        table = tomllib.loads(raw.decode("utf-8"))
+        table = tomllib.loads(raw.decode("utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SoapstoneError(
             Exit.JOB_FILE,

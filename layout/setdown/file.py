@@ -80,7 +80,7 @@ def _table(path: Path) -> dict[str, object]:
     """The file as TOML; SoapstoneError where there is none or it is no TOML."""
     try:
         text = path.read_bytes()
-        return tomllib.loads(text.decode("utf-8"))
+        return tomllib.loads(text.decode("utf-8-sig"))
     except FileNotFoundError:
         remedy = "write one with --blank, fill it in at the truck"
         raise SoapstoneError(

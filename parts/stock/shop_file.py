@@ -86,7 +86,7 @@ def load_shop(path: Path | None) -> Shop:
         return default_shop()
     try:
         text = path.read_bytes()
-        table = tomllib.loads(text.decode("utf-8"))
+        table = tomllib.loads(text.decode("utf-8-sig"))
     except FileNotFoundError:
         remedy = "there is no such file; check the name"
         raise SoapstoneError(

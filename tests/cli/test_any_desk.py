@@ -4,6 +4,7 @@ holds, names a system keeps for itself, line ends, capitals.
 
 from __future__ import annotations
 
+import codecs
 import errno
 import os
 import re
@@ -18,8 +19,11 @@ from built_jobs import made
 from soapstone.cli import disk, main
 from soapstone.cli.archive import lock
 from soapstone.cli.archive.store import Archive
+from soapstone.cli.building.design import loaded
+from soapstone.cli.building.live import Live
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.job_file import load
+from soapstone.layout.quantities import Key
 from typed import CODE, DEMO, run
 
 SHARING_VIOLATION = 32
@@ -117,6 +121,30 @@ def test_line_ends_of_another_system_change_no_reading(tmp_path: Path) -> None:
     job.write_bytes(DEMO.read_bytes().replace(b"\n", b"\r\n"))
     there, here = load(job), load(DEMO)
     assert there.readings == here.readings and there.words == here.words
+
+
+def test_the_mark_some_editors_put_before_a_text_changes_nothing(tmp_path: Path) -> None:
+    """A file saved as UTF-8 by an editor of Windows may begin with a byte order mark: job, taped
+    file, shop file, set-down; what is written into it, too.
+    """
+    mark = codecs.BOM_UTF8
+    job = tmp_path / "T1.toml"
+    job.write_bytes(mark + DEMO.read_bytes().replace(b"\n", b"\r\n"))
+    taped = '[taped]\r\n"spring.rate" = 224\r\n'
+    job.with_name("T1.taped.toml").write_bytes(mark + taped.encode())
+    shop = tmp_path / "shop.toml"
+    shop.write_bytes(mark + b'[shop]\r\nname = "the shop"\r\n')
+    found, own = loaded(job)
+    assert own.name == "the shop" and found.words == load(DEMO).words
+    assert found.readings[Key("spring.rate", "C")].typed == ("224",)
+    down = tmp_path / "T1.down.toml"
+    down.write_bytes(mark + b'[[down]]\r\n"height.left" = "24 5/8"\r\n')
+    assert "24 5/8 in, needed" in run("correct", str(job), code=Exit.CHECK_FAILS)
+    live = Live(job, None)
+    (line,) = live.lines({"bump": 0.5})
+    live.write({"bump": 0.5}, [line.now])
+    assert load(job).readings[Key("travel.bump", "C")].value == pytest.approx(4.5 * 25.4)
+    assert "no such field" not in run("readings", str(job), "--add", "CM")
 
 
 def test_two_chassis_that_differ_by_capitals_are_refused(tmp_path: Path) -> None:
