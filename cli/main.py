@@ -163,3 +163,7 @@ def _faults(code: Exit, title: str, faults: Iterable[Fault]) -> Exit:
     for fault in faults:
         print(fault, file=sys.stderr)
     return code
+
+
+if __name__ == "__main__":
+    run()

@@ -5,6 +5,8 @@ habits of a command line.
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from importlib.metadata import version
 from pathlib import Path
 
@@ -110,3 +112,14 @@ def test_what_to_do_next_is_typed_as_it_is_said(tmp_path: Path) -> None:
     job.write_bytes(DEMO.read_bytes())
     got = soapstone("solve", str(job))
     assert got.stderr.endswith(f"next: soapstone cycle '{job}'\n") and "next:" not in got.stdout
+
+
+def test_the_module_runs_as_the_command_does() -> None:
+    """A shop whose scripts folder is not on its path types the module."""
+    typed = subprocess.run(
+        [sys.executable, "-m", "soapstone.cli.main", "--version"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert typed.stdout == run("--version")
