@@ -119,6 +119,12 @@ OneChassis = Annotated[str, typer.Argument(help="one chassis; all of them if not
 By = Annotated[str, typer.Option("--by", help="who; required")]
 Day = Annotated[str, typer.Option("--date", help="day, as 2026-01-31; required")]
 Note = Annotated[str, typer.Option("--note", help="what is worth knowing")]
+DryRun = Annotated[
+    bool,
+    typer.Option(
+        "--dry-run", help="check everything and say what would be done; nothing is written"
+    ),
+]
 Accept = Annotated[
     list[str] | None,
     typer.Option(

@@ -51,6 +51,26 @@ def _left_behind(path: Path) -> bool:
         return False
 
 
+def _somebody(path: Path, chassis: str) -> SoapstoneError:
+    remedy = (
+        "somebody releases this chassis right now: wait and do it again; if nobody does, delete the"
+        " file .lock in its folder"
+    )
+    fault = Fault(chassis, _holder(path), "nobody else writing", remedy)
+    return SoapstoneError(Exit.DISK, [fault])
+
+
+@contextmanager
+def free(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
+    """As ``held``, but nothing is held and no lock taken over: only whether it could be."""
+    until = time.monotonic() + wait
+    while path.exists() and not _left_behind(path):
+        if time.monotonic() > until:
+            raise _somebody(path, chassis)
+        time.sleep(0.05)
+    yield
+
+
 @contextmanager
 def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
     """One writer a chassis at a time.
@@ -69,18 +89,7 @@ def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
             if _left_behind(path):
                 disk.DISK.drop(path)
             elif time.monotonic() > until:
-                raise SoapstoneError(
-                    Exit.DISK,
-                    [
-                        Fault(
-                            chassis,
-                            _holder(path),
-                            "nobody else writing",
-                            "somebody releases this chassis right now: wait and do it again; if"
-                            " nobody does, delete the file .lock in its folder",
-                        )
-                    ],
-                ) from None
+                raise _somebody(path, chassis) from None
             else:
                 time.sleep(0.05)
     try:

@@ -102,10 +102,10 @@ class Listing(NamedTuple):
 
 
 class Archive:
-    """A folder of released revisions."""
+    """A folder of released revisions. ``dry``: everything is looked at and made, nothing stored."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, *, dry: bool = False) -> None:
+        self.folder, self.dry = folder, dry
 
     def names(self, chassis: str) -> tuple[list[str], dict[str, list[int]]]:
         """Letters of a chassis' records, and the numbers of each letter's events, by file name
@@ -286,17 +286,15 @@ class Archive:
                 "before": before[-1].sha256 if before else self.record(chassis, letter).sha256,
                 "files": self._kept(files or {}),
             }
-            raw = record_bytes(facts)
-            try:
-                disk.new_file(self.folder / chassis / f"{letter}.{len(before) + 1}.json", raw)
-            except FileExistsError:
-                raise _taken(
+            return self._written(
+                record_bytes(facts),
+                f"{chassis}/{letter}.{len(before) + 1}",
+                _taken(
                     f"{chassis} {letter}",
                     "a number nobody used",
                     "somebody wrote at the same moment: do it again",
-                ) from None
-            self.note_last(chassis)
-            return Record(json.loads(raw), digest(raw))
+                ),
+            )
 
     def level(self, record: Record, listing: Listing | None = None) -> Level:
         """What a revision was signed for last; the level it was released at if nobody signed
@@ -311,11 +309,16 @@ class Archive:
 
     def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
         """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds. Faults of
-        ``clashes.stop`` before anything is held.
+        ``clashes.stop`` before anything is held. A dry one holds nothing, and is stopped by what
+        would stop another.
         """
         self._told_apart(chassis)
         clashes.stop(self.folder, chassis)
-        return lock.held(self.folder / chassis / ".lock", chassis, wait)
+        path = self.folder / chassis / ".lock"
+        if self.dry:
+            disk.ready(path.parent)
+            return lock.free(path, chassis, wait)
+        return lock.held(path, chassis, wait)
 
     def content_path(self, sha256: str) -> Path:
         """Where a content lies: among the contents, packed or not, or where an earlier format put
@@ -333,6 +336,8 @@ class Archive:
         """
         name = digest(data)
         path = self.content_path(name)
+        if self.dry:
+            return name
         if path.exists():
             if _unpacked(path) != data:
                 disk.put_file(path, zlib.compress(data) if path.suffix == PACKED else data)
@@ -366,16 +371,25 @@ class Archive:
 
         The record as stored. Raises (DISK) if its letter was taken meanwhile.
         """
-        raw = record_bytes({**record, "format": FORMAT, "files": self._kept(files)})
-        try:
-            disk.new_file(self.folder / chassis / f"{record['letter']}.json", raw)
-        except FileExistsError:
-            raise _taken(
+        return self._written(
+            record_bytes({**record, "format": FORMAT, "files": self._kept(files)}),
+            f"{chassis}/{record['letter']}",
+            _taken(
                 f"{chassis} {record['letter']}",
                 "a letter nobody used",
                 "somebody released at the same moment: run release again",
-            ) from None
-        self.note_last(chassis)
+            ),
+        )
+
+    def _written(self, raw: bytes, name: str, taken: SoapstoneError) -> Record:
+        """A record or an event under a name nobody used; raises ``taken`` where somebody did."""
+        if not self.dry:
+            path = self.folder / f"{name}.json"
+            try:
+                disk.new_file(path, raw)
+            except FileExistsError:
+                raise taken from None
+            self.note_last(path.parent.name)
         return Record(json.loads(raw), digest(raw))
 
     def _kept(self, files: Mapping[str, bytes]) -> list[KeptFile]:

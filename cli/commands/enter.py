@@ -13,11 +13,12 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.terms import Level
 from ...parts.words.names import sentence
 from ..archive.signature import Signer
-from ..options import ArchiveFolder, By, Chassis, Day, Letter, Note
+from ..options import ArchiveFolder, By, Chassis, Day, DryRun, Letter, Note
 from ..screen import then
 
 if TYPE_CHECKING:
     from ..archive.entries import EntryRequest
+    from ..archive.facts import RecordFacts
     from ..archive.record import Record
     from ..archive.store import Archive
 
@@ -92,6 +93,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     date: Day = "",
     note: Note = "",
     archive: ArchiveFolder = Path("archive"),
+    dry_run: DryRun = False,
 ) -> None:
     """Enter heats, welds, bolts, inspection, alignment, concessions or a note to a released
     revision: all of it, or nothing where anything is wrong. Nothing entered before is replaced.
@@ -99,31 +101,46 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     from ..archive.entries import EntryRequest
     from ..archive.store import Archive
 
-    store = Archive(archive)
+    store = Archive(archive, dry=dry_run)
     record = store.record(chassis, letter)
     signer = Signer(by, date, note)
     if blank is not None:
         _blank(store, record, blank)
         return
     faults: list[Fault] = []
-    staged = _welds_of(store, record, stage or (), faults)
+    welds = (*(weld or ()), *_welds_of(store, record, stage or (), faults))
     asked = EntryRequest(
         heat=heat or (),
         sheet=sheet or (),
         part=part or (),
-        weld=(*(weld or ()), *staged),
+        weld=welds,
         bolt=bolt or (),
         torque=torque,
         concession=concession or (),
         note=note,
     )
     rows, signer = _rows(store, record, asked, log, signer, faults)
+    _refuse(faults)
+    _store(store, record, {**signer.facts(), "kind": "entered", "rows": rows}, rows)
+
+
+def _refuse(faults: list[Fault]) -> None:
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
-    store.happened(chassis, letter, {**signer.facts(), "kind": "entered", "rows": rows})
-    _tell(f"{chassis} {letter}", rows)
+
+
+def _store(
+    store: Archive, record: Record, event: RecordFacts, rows: Sequence[Mapping[str, str]]
+) -> None:
+    """Keep what is entered, and say what it was and what it means."""
+    from ..archive import dry
+
+    stored = store.happened(record.chassis, record.letter, event)
+    _tell(f"{record.chassis} {record.letter}", rows)
     if told := _ahead(store.level(record), [row["kind"] for row in rows]):
         print(told)
+    if store.dry:
+        dry.tell(store, stored, {})
 
 
 def _tell(revision: str, rows: Sequence[Mapping[str, str]]) -> None:
@@ -187,15 +204,21 @@ def _welds_of(
 
 def _blank(store: Archive, record: Record, path: Path) -> None:
     from .. import disk
-    from ..archive import log_form, revision_files
+    from ..archive import dry, log_form, revision_files
 
     revision_files.shop_of(store, record)
+    data = log_form.blank(store, record)
     try:
-        disk.new_file(path, log_form.blank(store, record))
+        if not store.dry:
+            disk.new_file(path, data)
+        elif path.exists():
+            raise FileExistsError
     except FileExistsError:
         fault = Fault(str(path), "", "a name that is free", "nothing was changed")
         raise SoapstoneError(Exit.DISK, [fault]) from None
     print(f"{path}: every weld, bolt and line of inspection and alignment; ok beside a sound weld")
+    if store.dry:
+        return print(dry.LAST)
     own = (record.chassis, record.letter)
     then("enter", *own, "--log", path, why="fill in found, by and date, then")
 

@@ -32,11 +32,12 @@ from ..archive.releasing import (
 )
 from ..archive.signature import Open, Signer, answers, level_of, not_logged, open_faults
 from ..building.design import Designed, designed
-from ..options import Accept, ArchiveDir, JobFile, NoCache, Out, ShopFile
+from ..options import Accept, ArchiveDir, DryRun, JobFile, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
+    from ..archive.record import Record
     from ..archive.store import Archive
 
 PLACE = 130
@@ -65,10 +66,10 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     archive: ArchiveDir = None,
     shop: ShopFile = None,
     no_cache: NoCache = False,
+    dry_run: DryRun = False,
 ) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
     from .. import disk
-    from ..archive import current
     from ..archive.store import Archive
     from ..building.nest_files import nest_kept
 
@@ -87,7 +88,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     _refuse(faults)
     by_name = accepted(looked.judged, by, signer.date, given)
     signed = Signed(asked, signer, by_name, answers(wanting, given, signer))
-    store = Archive(archive_of(archive, found.shop.archive, job))
+    store = Archive(archive_of(archive, found.shop.archive, job), dry=dry_run)
     inputs, chassis = inputs_of(job, shop), found.job.chassis
     with store.lock(chassis):
         new = lettered(store, found, job)
@@ -95,14 +96,25 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
         record, made = release_files(
             store, found, looked, new, signed, inputs=inputs, kept=nest_kept(job)
         )
-        store.add(chassis, record, {**made, **inputs})
-        disk.swap_in(out / chassis, new.letter, made)
-        page = current.write(store, chassis, out)
-    said()
+        stored = store.add(chassis, record, {**made, **inputs})
+        page = _written(store, stored, made, out)
     _tell(new, store, chassis)
     _tell_signed(looked.judged, signed)
-    _tell_use(new, asked, not not_down, out / chassis / new.letter, page)
+    if dry_run:
+        return _would(new, store, stored, {page.parent / new.letter: made})
+    _tell_use(new, asked, not not_down, page.parent / new.letter, page)
     _next(chassis, new.letter, asked, job)
+
+
+def _written(store: Archive, record: Record, made: Mapping[str, bytes], out: Path) -> Path:
+    """Its folder beside those of the revisions before, and the page that says which is good."""
+    from .. import disk
+    from ..archive import current
+
+    if not store.dry:
+        disk.swap_in(out / record.chassis, record.letter, made)
+        current.write(store, record.chassis, out)
+    return out / record.chassis / current.NAME
 
 
 def _next(chassis: str, letter: str, level: Level, job: Path) -> None:
@@ -200,19 +212,36 @@ def _tell(new: Lettered, store: Archive, chassis: str) -> None:
     from ...parts.truck.likeness import Likeness
     from .. import disk
 
+    said()
     print(
         f"{chassis} revision {new.letter}: {len(new.changed)} parts new or with a new shape,"
         f" {len(new.since.moved)} {Likeness.MOVED}, {len(new.since.same)} {Likeness.SAME},"
-        f" {len(new.since.gone)} gone; stored in {store.folder}"
+        f" {len(new.since.gone)} gone; {'to be ' * store.dry}stored in {store.folder}"
     )
     if new.firsts:
         print(
             f"{len(new.firsts)} parts are parts of {', '.join(sorted(set(new.firsts.values())))}"
             f" and keep their numbers: {', '.join(sorted(new.firsts))}"
         )
-    begins = new.letter == letter_of(0) and store.chassis() == [chassis]
+    begins = not store.dry and new.letter == letter_of(0) and store.chassis() == [chassis]
     if begins and disk.seen_by_others(store.folder):
         print(f"others who use this computer can read the archive: chmod -R o-rwx {store.folder}")
+
+
+def _would(
+    new: Lettered, store: Archive, stored: Record, made: Mapping[Path, Mapping[str, bytes]]
+) -> None:
+    """Every part whose letter the next revision changes, with the one before; what is kept."""
+    from ..archive import dry
+
+    was = new.last.revisions() if new.last else {}
+    rows = [
+        f"{part} {was.get(part) or 'new'} -> {letter}"
+        for part, letter in sorted(new.letters.items())
+        if was.get(part) != letter
+    ]
+    print(f"letters that change: {', '.join(rows) or 'none'}")
+    dry.tell(store, stored, made)
 
 
 def _tell_signed(judged: Judged, signed: Signed) -> None:

@@ -22,7 +22,7 @@ from ..archive.signature import (
     open_faults,
     too_early,
 )
-from ..options import Accept, ArchiveFolder, By, Chassis, Day, Letter, Note, Out
+from ..options import Accept, ArchiveFolder, By, Chassis, Day, DryRun, Letter, Note, Out
 from ..screen import then
 
 if TYPE_CHECKING:
@@ -50,27 +50,26 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     accept: Accept = None,
     archive: ArchiveFolder = Path("archive"),
     out: Out = Path("out"),
+    dry_run: DryRun = False,
 ) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that
     level takes away. The revision itself stays.
     """
-    from ..archive import revision_files
+    from ..archive import dry, revision_files
     from ..archive.store import Archive
 
-    store = Archive(archive)
+    store = Archive(archive, dry=dry_run)
     record, signer = store.record(chassis, letter), Signer(by, date, note)
     events = [event.data for event in store.events(chassis, letter)]
     if events and _is_same(events[-1], level, signer):
-        _write_again(store, record, out)
-        return
+        return _write_again(store, record, out)
     faults = signer.faults() + too_early(date, record, events)
     given = reasons(accept or (), faults)
     asked, wanting, wrong = _asked(store, record, level)
     if faults := faults + (wrong or open_faults(wanting, given)):
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
     again = revision_files.redesigned(store, record)
-    judged = again.looked.judged
-    before = accepted_before(store, record)
+    judged, before = again.looked.judged, accepted_before(store, record)
     _refuse(refusals(judged, asked), needs_acceptance(judged, asked, given, before))
     took = accepted(judged, by, date, given, before)
     made = _sheets(revision_files.rebuilt(store, record, asked, again, took))
@@ -84,8 +83,11 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     }
     if asked is Level.FINAL:
         made |= revision_files.log_files(store, record, asked, [event])
-    store.happened(chassis, letter, event, made)
-    _tell(event, _put(store, record, made, out))
+    stored = store.happened(chassis, letter, event, made)
+    folder = _put(store, record, made, out)
+    _tell(event, folder, dry=dry_run)
+    if dry_run:
+        return dry.tell(store, stored, {folder: made})
     _next(chassis, letter, asked)
 
 
@@ -99,10 +101,15 @@ def _is_same(last: RecordFacts, level: str, signer: Signer) -> bool:
 
 def _write_again(store: Archive, record: Record, out: Path) -> None:
     """The sheets of the last signature, as they are kept."""
+    from ..archive import dry
+
     event = store.events(record.chassis, record.letter)[-1].data
     made = {row["path"]: store.content(row["sha256"]) for row in event["files"]}
-    print("this signature is kept already; its sheets were written once more")
-    _tell(event, _put(store, record, made, out))
+    again = "would be" if store.dry else "were"
+    print(f"this signature is kept already; its sheets {again} written once more")
+    _tell(event, _put(store, record, made, out), dry=False)
+    if store.dry:
+        print(dry.LAST)
 
 
 def _put(store: Archive, record: Record, made: Mapping[str, bytes], out: Path) -> Path:
@@ -111,6 +118,8 @@ def _put(store: Archive, record: Record, made: Mapping[str, bytes], out: Path) -
     from ..archive import current
 
     folder = out / record.chassis / record.letter
+    if store.dry:
+        return folder
     for path, data in made.items():
         disk.put_file(folder / path, data)
     current.write(store, record.chassis, out)
@@ -147,10 +156,10 @@ def _sheets(made: dict[str, bytes]) -> dict[str, bytes]:
     }
 
 
-def _tell(event: RecordFacts, folder: Path) -> None:
+def _tell(event: RecordFacts, folder: Path, *, dry: bool) -> None:
+    own = f"{folder.parent.name} {folder.name} {'would be' if dry else 'is'}"
     print(
-        f"{folder.parent.name} {folder.name} is signed for {event['value']} by {event['by']}; its"
-        f" sheets are in {folder / 'sheet'}"
+        f"{own} signed for {event['value']} by {event['by']}; its sheets are in {folder / 'sheet'}"
     )
     print(event["headline"])
     for line in told(event["accepted"]):
