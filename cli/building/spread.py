@@ -15,6 +15,8 @@ from .worker import Handed, Returned
 
 PATIENCE = 15
 """Seconds a cluster is waited for."""
+ENDS = 5.0
+"""Seconds a process that was killed is waited for."""
 FETCHED = 60
 """Seconds in which an answer that is ready comes; after them it is worked again."""
 
@@ -56,8 +58,10 @@ def _round(
             yield numbers[done], answer
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-        for process in multiprocessing.active_children():
-            process.kill()
+        while left := multiprocessing.active_children():  # one may just be starting
+            for process in left:
+                process.kill()
+                process.join(ENDS)
 
 
 def _quiet() -> None:
@@ -91,6 +95,10 @@ def over_cluster(
             try:
                 ready = wait([*asked], FETCHED, return_when="FIRST_COMPLETED").done
             except TimeoutError:
+                if not client.scheduler_info()["workers"]:
+                    raise _nobody(
+                        address, "no worker is left: start some, and build again"
+                    ) from None
                 continue
             for each in ready:
                 number = asked.pop(each)

@@ -90,7 +90,10 @@ def scheduler(tmp_path: Path) -> Iterator[str]:
                 if told.is_file() and told.stat().st_size:
                     break
                 time.sleep(0.1)
-            yield json.loads(told.read_text())["address"]
+            address = json.loads(told.read_text())["address"]
+            with pytest.importorskip("distributed").Client(address) as client:
+                client.wait_for_workers(2, timeout=60)
+            yield address
         finally:
             for process in (second, first):
                 os.killpg(process.pid, signal.SIGKILL)
@@ -105,6 +108,16 @@ def test_a_worker_killed_in_the_middle_of_a_cluster_loses_nothing(
     works = [(word, str(folder)) for word in WORDS]
     found = list(over_cluster(acts.once_dying, works, scheduler))
     assert sorted(found) == list(enumerate(WORDS))
+
+
+def test_a_cluster_whose_last_worker_ends_is_said(
+    scheduler: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("soapstone.cli.building.spread.FETCHED", 2)
+    with pytest.importorskip("distributed").Client(scheduler) as client:
+        client.retire_workers()
+    with pytest.raises(SoapstoneError, match="no worker is left"):
+        list(over_cluster(acts.length, [b"x"], scheduler))
 
 
 def test_a_cluster_nobody_answers_at_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
