@@ -26,6 +26,7 @@ class RecordFacts(TypedDict, total=False):
     open: what stayed open: subject, what, by, date, why.
     level, parts, changed, moved, gone, typed, values, sheets, bolts, welds: of a record; readings
         as typed and values solved by their key, parts by sheet, weld numbers by part.
+    solids: how many were read back, and by which kernel.
     kind, rows: of an event, "entered" with its rows (kind, what, value; by and date where they are
         not the event's) or "signed".
     what, value: of an event that is one row; of a signature ``value`` is the level.
@@ -47,6 +48,7 @@ class RecordFacts(TypedDict, total=False):
     level: str
     tool: str
     job_sha256: str
+    solids: str
     parts: list[PartRow]
     changed: list[str]
     moved: list[str]

@@ -121,8 +121,8 @@ def release_files(
     revision for final has its log sheets. Nothing is stored.
     """
     from ..building.build import Build, Issue
-    from ..building.every_file import files as every_file
     from ..building.manifest import manifest
+    from ..building.witnessed import witnessed
     from ..screen import say
 
     level, who = signed.level, signed.signer
@@ -142,10 +142,10 @@ def release_files(
         history=own,
     )
     build = Build(found, looked, truck=new.truck, issue=issue, kept=kept, say=say)
-    made = every_file(build)
+    made, solids = witnessed(build)
     build.again.keep(made)
     made |= revision_files.cut_before(store, new.earlier, made)
-    record = _record(found, looked, new, signed) | facts_of(found, made)
+    record = _record(found, looked, new, signed) | facts_of(found, made) | {"solids": solids}
     if level is Level.FINAL:
         made |= _log(store, record, inputs, found.shop.paper)
     made["manifest.json"] = manifest(build, made)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from typing import NamedTuple
+from collections.abc import Collection, Mapping
+from importlib import metadata
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...parts.model.assembly import Member, Part
 from ...parts.model.body import Plate
 from ...parts.stock import PlateOnHand, Shop, TubeOnHand
 from .build import Build
+
+if TYPE_CHECKING:
+    from ...parts.export.witness import SolidToRead
 
 
 class SolidsToMake(NamedTuple):
@@ -74,6 +78,25 @@ def ready(build: Build) -> dict[str, bytes]:
         build.chassis,
     )
     return {path: data for path, data in found.items() if data is not None}
+
+
+def read_back(build: Build, made: Mapping[str, bytes]) -> dict[str, SolidToRead]:
+    """What is to be read back of these files: every solid among them."""
+    from ...parts.export.witness import SolidToRead, to_read
+
+    found = {
+        path: to_read(part, made[path], build.shop)
+        for part in build.truck.parts
+        if (path := build.solid_path(part)) in made
+    }
+    if build.whole_path in made:
+        found[build.whole_path] = SolidToRead(made[build.whole_path])
+    return found
+
+
+def kernel() -> str:
+    """The kernel that makes and reads solids, with its version."""
+    return f"cadquery-ocp {metadata.version('cadquery-ocp')}"
 
 
 def stock_of(part: Part, shop: Shop) -> PlateOnHand | TubeOnHand:

@@ -37,6 +37,7 @@ from ..screen import said, say, then
 
 if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
+    from ..archive.facts import RecordFacts
     from ..archive.record import Record
     from ..archive.store import Archive
 
@@ -99,7 +100,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
         stored = store.add(chassis, record, {**made, **inputs})
         page = _written(store, stored, made, out)
     _tell(new, store, chassis)
-    _tell_signed(looked.judged, signed)
+    _tell_signed(looked.judged, signed, record)
     if dry_run:
         return _would(new, store, stored, {page.parent / new.letter: made})
     _tell_use(new, asked, not not_down, page.parent / new.letter, page)
@@ -244,9 +245,10 @@ def _would(
     dry.tell(store, stored, made)
 
 
-def _tell_signed(judged: Judged, signed: Signed) -> None:
-    """The verdict, and what was accepted."""
+def _tell_signed(judged: Judged, signed: Signed, record: RecordFacts) -> None:
+    """The verdict, what was accepted, and how the solids were read back."""
     print(judged.headline)
+    print(f"solids: {record['solids']}")
     for line in told(signed.accepted):
         print(line)
     for row in signed.open:

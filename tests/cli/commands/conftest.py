@@ -29,10 +29,10 @@ def quick() -> Iterator[None]:
     """The whole tree is built by the tests of the files; here only what the archive keeps of it.
     The bare files have a cache of their own, which all tests that ask for them share.
     """
-    from soapstone.cli.building import every_file
+    from soapstone.cli.building import every_file, witnessed
     from soapstone.cli.building.worker import nothing_beside
     from soapstone.parts import documents, drawing
-    from soapstone.parts.export import cut, step
+    from soapstone.parts.export import cut, step, witness
     from soapstone.parts.placed import fit
 
     with pytest.MonkeyPatch.context() as patch:
@@ -43,6 +43,8 @@ def quick() -> Iterator[None]:
         patch.setattr(documents, "files", lambda *a, **k: ({}, {}))
         patch.setattr(every_file, "packet_files", lambda *a: {})
         patch.setattr(every_file, "working", nothing_beside)
+        patch.setattr(witnessed, "working", nothing_beside)
+        patch.setattr(witness, "read_back", lambda solids: {})
         patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
         patch.setattr(
             drawing,
