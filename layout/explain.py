@@ -15,6 +15,7 @@ from .faults import Exit, Fault, SoapstoneError
 from .graph import Graph
 from .job.fields import FIELDS, key_of, nearest, pattern
 from .job.load import Job
+from .job.reading import taken
 from .quantities import SIDES, Derived, Key, Reading
 from .setout import solve
 from .setout.surety import behind, cause, doubt, plus_minus, rounded
@@ -103,9 +104,10 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
 
 
 def _circumstances(reading: Reading) -> str:
-    """At which height and by whom a reading was taken, as far as it was said."""
+    """At which height a reading was taken, by whom, when and with what, as far as it was said."""
     state = f", read {reading.state}" if reading.state not in ("", "any") else ""
-    return state + (f", by {reading.by}" if reading.by else "")
+    who = taken(reading)
+    return state + (f", {who}" if who else "")
 
 
 def explained(g: Graph, k: Key) -> list[str]:

@@ -33,8 +33,8 @@ class Key(NamedTuple):
 class Reading(NamedTuple):
     """One reading as typed and as understood.
 
-    ``value`` in internal units (or text); ``usual``: its plus-minus is the field's, nobody gave
-    one.
+    ``value`` in internal units (or text); ``instrument``: what it was taken with, as typed;
+    ``usual``: its plus-minus is the field's, nobody gave one.
     """
 
     key: Key
@@ -44,6 +44,7 @@ class Reading(NamedTuple):
     state: str = ""
     by: str = ""
     date: str = ""
+    instrument: str = ""
     role: QuantityRole = "measured"
     assumed: bool = False
     usual: bool = False

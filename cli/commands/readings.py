@@ -10,6 +10,7 @@ import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.cross import sides_apart
+from ...layout.job.reading import all_taken
 from ..building.design import read_for
 from ..building.form_file import is_handed, said_lines, take_form, write_form
 from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
@@ -149,6 +150,7 @@ def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
         "verdict": judged.worst.value,
         "headline": judged.headline,
         "readings": {str(key): reading.typed for key, reading in got.readings.items()},
+        "taken": {says: list(map(str, keys)) for says, keys in all_taken(got.readings).items()},
         "owed": list(map(str, got.owed)),
         "held_up": {str(key): list(parts) for key, parts in waiting_on(got).items()},
         "steps": [
@@ -174,6 +176,8 @@ def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str, *, eve
         )
     for line in (*said_lines(job, got), *step_lines(got, str(job))):
         print(line)
+    for says, keys in all_taken(got.readings).items():
+        print(f"taken {says}: {', '.join(map(str, keys)) if every else len(keys)}")
     apart = list(sides_apart(got.readings))
     shown = apart if every else apart[:MOST_APART]
     for line in shown:

@@ -178,6 +178,7 @@ def _reading(
             state=str(row.get("state", "any")),
             by=str(row.get("by", "")),
             date=reading.day(row["date"]) or "" if "date" in row else "",
+            instrument=str(row.get("with", "")),
         ),
         [],
     )

@@ -30,7 +30,7 @@ HOW = (
     ' unit: "23 7/16", "1\' 11 1/2\\"", "595.3 mm".',
     '# Both sides: { left = "..", right = ".." }; the same left and right: { both = ".." }.',
     '# Read twice: { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..",'
-    ' date = "2026-01-31" }.',
+    ' date = "2026-01-31", with = "tape 2" }.',
     "# Ahead (+) and behind (-) are from the full-bump plumb line: the line across the floor under"
     " the axle center",
     "# with the axle all the way up. Set the frame on stands at ride height, mark that line once,"

@@ -150,7 +150,7 @@ class _Reader:
 
     def _faults(self, path: str, row: dict[str, Json]) -> Iterator[Fault]:
         """What is wrong with one row beside its range."""
-        for what in ("cannot", "remark", "by"):
+        for what in ("cannot", "remark", "by", "with"):
             yield from _plain_words(f"{path} {what}", row.get(what, ""))
         if row.get("date") and day(row["date"]) is None:
             remedy = "write it as year-month-day, 2024-05-17"
@@ -178,7 +178,8 @@ class _Reader:
         by, date = str(row.get("by", "")), str(row.get("date", ""))
         value = row.get("value", "")
         if value:
-            beside = {what: row[what] for what in ("again", "state", "by", "date") if row.get(what)}
+            said = ("again", "state", "by", "date", "with")
+            beside = {what: row[what] for what in said if row.get(what)}
             self.taken[path] = value if word or not beside else {"value": value, **beside}
         cannot, remark = str(row.get("cannot", "")), str(row.get("remark", ""))
         listed = row.get("photos", [])

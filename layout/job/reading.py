@@ -1,5 +1,5 @@
 """One reading as it is typed: a number, text, or a table with its repeats, plus-minus, state, by
-whom and when.
+whom, when and with what.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from ..faults import Fault, as_typed
 from ..quantities import SIDE_OF, Key, Reading
 from .field import STATES, Field
 
-WORDS = ("value", "plus_minus", "state", "by", "date", "again")
+WORDS = ("value", "plus_minus", "state", "by", "date", "with", "again")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _NAME = 60
 MOST_REPEATS = 20
@@ -71,13 +71,35 @@ def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]
             else "use one of these words"
         )
         found.append(Fault(f"{name} state", str(state), " | ".join(states), wrong))
-    by = table.get("by", "")
-    if not isinstance(by, str) or len(by) > _NAME or not by.isprintable():
-        says = f"a name, up to {_NAME} characters on one line"
-        found.append(Fault(f"{name} by", str(by), says, "put it in quotes"))
+    for word, called in (("by", "a name"), ("with", 'what it was taken with, as "tape 2"')):
+        said = table.get(word, "")
+        if not isinstance(said, str) or len(said) > _NAME or not said.isprintable():
+            says = f"{called}, up to {_NAME} characters on one line"
+            found.append(Fault(f"{name} {word}", str(said), says, "put it in quotes, shorter"))
     if "date" in table and day(table["date"]) is None:
         remedy = "write it as year-month-day, 2024-05-17"
         found.append(Fault(f"{name} date", str(table["date"]), "a day, as 2024-05-17", remedy))
+    return found
+
+
+def taken(reading: Reading) -> str:
+    """By whom, when and with what a reading was taken, as far as it was said.
+
+    >>> taken(Reading(Key("frame.rake"), ("1",), 1.0, 0.1, by="Pat", instrument="finder 2"))
+    'by Pat, with finder 2'
+    """
+    said = (("by ", reading.by), ("", reading.date), ("with ", reading.instrument))
+    return ", ".join(f"{word}{text}" for word, text in said if text)
+
+
+def all_taken(readings: Mapping[Key, Reading]) -> dict[str, list[Key]]:
+    """Readings by what ``taken`` says of them, in their order; those of which nothing was said are
+    left out.
+    """
+    found: dict[str, list[Key]] = {}
+    for key, reading in readings.items():
+        if says := taken(reading):
+            found.setdefault(says, []).append(key)
     return found
 
 
@@ -132,9 +154,8 @@ def read(
     if half < 0 or half > field.high - field.low:
         return None, [_too_unsure(key, field, table["plus_minus"])]
     mean = sum(numbers) / len(numbers)
-    apart = (max(numbers) - min(numbers)) / 2
     faults = _apart(key, typed, numbers, half, field)
-    half = max(half, field.share * abs(mean), apart)
+    half = max(half, field.share * abs(mean), (max(numbers) - min(numbers)) / 2)
     return Reading(
         key=key,
         typed=tuple(str(text) for text in typed),
@@ -143,6 +164,7 @@ def read(
         state=str(table.get("state", field.state)),
         by=str(table.get("by", "")),
         date=day(table["date"]) or "" if "date" in table else "",
+        instrument=str(table.get("with", "")),
         role=field.role,
         usual="plus_minus" not in table and field.tool not in tools,
     ), faults

@@ -105,6 +105,7 @@ def _one(field: Field) -> Schema:
         "again": {"type": "array", "items": {"anyOf": [bare, text]}, "maxItems": MOST_REPEATS},
         "state": {"enum": [*states_of(field)]},
         "by": {"type": "string"},
+        "with": {"type": "string", "description": "what it was taken with, as tape 2"},
         "date": {"type": "string", "pattern": DAY},
     }
     assert set(words) == set(WORDS), "as a reading is read"

@@ -117,6 +117,7 @@ def sheet_csv(rows: list[SheetRow]) -> bytes:
                 "",
                 "",
                 "",
+                "",
             )
         )
     return out.getvalue().encode("utf-8-sig")

@@ -36,6 +36,7 @@ COLUMNS = (
     "plus_minus",
     "by",
     "date",
+    "with",
 )
 """Columns of the measuring sheet."""
 _HEAD = (
@@ -170,9 +171,8 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
             faults.append(Fault(where, value, "a known field", nearest(name)))
             continue
         said = ("state",) * (field.state == "said")
-        beside = {
-            word: line[word] for word in (*said, "plus_minus", "by", "date") if line.get(word)
-        }
+        words = (*said, "plus_minus", "by", "date", "with")
+        beside = {word: line[word] for word in words if line.get(word)}
         taken[path] = {"value": value, **beside} if beside and not field.is_word else value
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")

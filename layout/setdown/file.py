@@ -155,7 +155,7 @@ def _readings(
 ) -> dict[str, float]:
     found = {}
     for name, value in _flat(row):
-        if name in ("date", "by") or name.startswith("moved"):
+        if name in ("date", "by", "with") or name.startswith("moved"):
             continue
         if isinstance(value, str) and not value.strip():
             continue

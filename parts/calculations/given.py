@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.fields import field_of
+from ...layout.job.reading import all_taken
 from ...layout.loads.basis import LoadBasis, load_basis
 from ...layout.loads.bushings import rate_sets
 from ...layout.quantities import SIDES, Key, Reading
@@ -31,6 +32,22 @@ def readings(pages: Paper, found: Mapping[Key, Reading]) -> None:
     blank = [("", "", "")] * (half * PAIR - len(rows))
     both = zip(rows[:half], [*rows[half:], *blank], strict=True)
     pages.table((*wide, *wide), [(*one, *other) for one, other in both])
+    for says, keys in all_taken(found).items():
+        pages.line(f"Taken {says}: {_codes(keys)}")
+
+
+def _codes(keys: Sequence[Key]) -> str:
+    """Numbers on the measuring sheet of some readings, each once, a side where only one is meant.
+
+    >>> _codes([Key("frame.rake"), Key("spring.travel", "L"), Key("spring.travel", "R")])[:4]
+    'F-12'
+    """
+    sides: dict[str, list[str]] = {}
+    for key in keys:
+        numbered = " ".join(word for word in key.name.split(".") if word.isdigit())
+        code = f"{field_of(key.name).sheet_code} {f'({numbered})' if numbered else ''}".strip()
+        sides.setdefault(code, []).append({"L": " left", "R": " right"}.get(key.side, ""))
+    return ", ".join(code + (own[0] if len(own) == 1 else "") for code, own in sides.items())
 
 
 def reading_rows(found: Mapping[Key, Reading]) -> Iterator[tuple[str, str, str]]:

@@ -30,6 +30,7 @@ function change(path, what) {
   if (isSame(path, row)) { ENTRIES.delete(path); keep("at " + path, null) } else {
     row.by = row.by || who.by
     row.date = row.date || who.date
+    row.with = row.with || who.with
     // what the job said when this was typed: a reading taken in since is not written over unseen
     if (what.value !== undefined || row.was === undefined) row.was = what.was === undefined ? FACTS.known[path] || "" : what.was
     ENTRIES.set(path, row)
@@ -138,7 +139,7 @@ function box(item, path, which) {
 
 function typed(item, input) {
   const state = item.field.state !== "any" ? who.state : ""
-  change(input.dataset.path, {[input.dataset.which]: input.value, by: who.by, date: who.date, state})
+  change(input.dataset.path, {[input.dataset.which]: input.value, by: who.by, date: who.date, with: who.with, state})
   tell(item)
 }
 
@@ -156,7 +157,7 @@ function choices(item) {
   const path = item.name
   return el("div", {class: "box"}, el("div", {class: "row", role: "group", "aria-label": item.field.title},
     ...item.field.words.map(word => button(word.replaceAll("_", " "), event => {
-      change(path, {value: entry(path).value === word ? "" : word, by: who.by, date: who.date})
+      change(path, {value: entry(path).value === word ? "" : word, by: who.by, date: who.date, with: who.with})
       event.target.parentNode.querySelectorAll("button").forEach(other =>
         other.setAttribute("aria-pressed", String(other === event.target && entry(path).value === word)))
       tell(item)

@@ -1,7 +1,7 @@
 // Every reading there is to take, and what is wrong with one as soon as it is typed.
 const ENTRIES = new Map()
 const BY_NAME = new Map(FACTS.fields.map((field, index) => [field.name, index]))
-const FRESH = {value: "", again: "", state: "", by: "", date: "", cannot: "", remark: "", photos: 0}
+const FRESH = {value: "", again: "", state: "", by: "", date: "", with: "", cannot: "", remark: "", photos: 0}
 
 const entry = path => ENTRIES.get(path) || {...FRESH, value: FACTS.known[path] || ""}
 const isSame = (path, row) => row.value === (FACTS.known[path] || "") && !row.again && !row.cannot && !row.remark && !row.photos
@@ -53,7 +53,7 @@ function number(path, field) {
 function judged(path, field) {
   const row = entry(path), bad = [], ask = []
   if (row.value && row.cannot) bad.push("A reading stands here and a reason why there is none: take one away.")
-  for (const text of [row.cannot, row.remark, row.by])
+  for (const text of [row.cannot, row.remark, row.by, row.with || ""])
     if (/[<>]/.test(text)) bad.push("Plain words only: leave out < and >.")
   if (!hasValue(path)) return {bad, ask}
   if (field.words.length && !field.words.includes(row.value)) bad.push("Choose one of the words.")

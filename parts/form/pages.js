@@ -1,6 +1,6 @@
 // The pages of the form: who measures, one reading, the walk, the parts, handing back; and what holds them together.
 const today = () => { const now = new Date(); return new Date(now - now.getTimezoneOffset() * 6e4).toISOString().slice(0, 10) }
-const who = {by: FACTS.by, date: "", state: "", page: "read", at: "", only: FACTS.parts[0].title, ...kept("who")}
+const who = {by: FACTS.by, date: "", with: "", state: "", page: "read", at: "", only: FACTS.parts[0].title, ...kept("who")}
 const PAGES = {read: "to-read", walk: "to-walk", parts: "to-parts", hand: "to-hand"}
 
 for (const path of keptPaths()) ENTRIES.set(path, {...FRESH, ...kept("at " + path)})
@@ -91,17 +91,19 @@ function counted() {
 function starting() {
   const name = el("input", {class: "line", type: "text", maxlength: 60, value: who.by, autocomplete: "name"})
   const date = el("input", {class: "line", type: "date", value: who.date || today()})
+  const tool = el("input", {class: "line", type: "text", maxlength: 60, value: who.with, placeholder: "tape 2, finder 1"})
   const begin = event => {
     event.preventDefault()
-    if (!name.value.trim() || !date.value || /[<>]/.test(name.value)) { alarm("Your name in plain words, and the day."); return }
+    if (!name.value.trim() || !date.value || /[<>]/.test(name.value + tool.value)) { alarm("Your name in plain words, and the day."); return }
     alarm("")
-    Object.assign(who, {by: name.value.trim(), date: date.value})
+    Object.assign(who, {by: name.value.trim(), date: date.value, with: tool.value.trim()})
     go(who.at || (line().find(row => owed(row).length) || line()[0]).name)
   }
   main.replaceChildren(el("form", {onsubmit: begin},
     el("h1", {}, "Who measures, and when"),
-    el("p", {}, "Both stand beside every reading you take. What you type stays on this phone when it sleeps; nothing is sent anywhere. At the end you hand back one file."),
+    el("p", {}, "They stand beside every reading you take. What you type stays on this phone when it sleeps; nothing is sent anywhere. At the end you hand back one file."),
     el("p", {}, el("label", {}, "Your name", name)), el("p", {}, el("label", {}, "Day", date)),
+    el("p", {}, el("label", {}, "Tape and finder, where the shop has several", tool)),
     el("div", {class: "row"}, el("button", {class: "main", type: "submit"}, "Begin"))))
 }
 
@@ -178,6 +180,7 @@ async function handed(told) {
     if (!ENTRIES.has(path)) continue
     const own = entry(path), known = FACTS.known[path] || "", made = {path, code: row.field.code, by: own.by, date: own.date, was: own.was === undefined ? known : own.was}
     if (own.sent) made.sent = own.sent
+    if (own.with) made.with = own.with
     if (own.value.trim() && own.value !== known) made.value = numeric(row.field) ? withUnit(own.value, row.field.kind) : own.value.trim()
     else if (own.again.trim()) made.value = withUnit(known, row.field.kind)
     if (own.again.trim()) made.again = [withUnit(own.again, row.field.kind)]
@@ -215,7 +218,7 @@ async function goneOn(input, told) {
     const list = Array.isArray(row.photos) ? row.photos.filter(one => /^data:image\/jpeg;base64,[A-Za-z0-9+/=]+$/.test(one)) : []
     if (list.length) await keepPhotos(row.path, list)
     change(row.path, {value: text("value") || entry(row.path).value, again: Array.isArray(row.again) ? String(row.again[0] || "") : "", state: text("state"),
-      by: text("by"), date: text("date"), cannot: text("cannot"), remark: text("remark"), photos: list.length, was: text("was"), sent: text("sent")})
+      by: text("by"), date: text("date"), with: text("with"), cannot: text("cannot"), remark: text("remark"), photos: list.length, was: text("was"), sent: text("sent")})
     came += 1
   }
   render()

@@ -28,6 +28,7 @@ def read(data: bytes, known: dict[str, str] | None = None) -> Any:
 
 def test_a_reading_comes_with_what_stands_beside_it() -> None:
     beside = {"again": ["17 9/16 in"], "state": "ride", "by": "Pat", "date": "2026-02-01"}
+    beside["with"] = "tape 2"
     got = read(file(row(**beside, remark="rusty", photos=[JPEG])))
     assert got.taken == {LEFT: {"value": "17 1/2 in", **beside}}
     assert got.said[0].remark == "rusty" and got.said[0].photos == (b"\xff\xd8 something",)

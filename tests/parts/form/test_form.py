@@ -116,6 +116,8 @@ def phone(opened: Browser, folder: Path) -> Tab:
     tab.offline()
     tab.touch("input[type=text]")
     tab.types("Pat")
+    tab.touch("input[placeholder]")
+    tab.types("tape 2")
     tab.touch("button", "Begin")
     return tab
 
@@ -287,6 +289,7 @@ def test_what_is_handed_back_is_taken_and_photos_stand_beside_the_job(
     got = load(job)
     left = got.readings[Key("frame.station.1.outer", "L")]
     assert left.value == pytest.approx(17.5 * 25.4) and left.by == "Pat" and left.date
+    assert left.instrument == "tape 2"
     assert got.readings[Key("frame.station.1.bottom", "L")].state == "ride"
     photo = folder / "T1.photos" / "F-21-1-left-1.jpg"
     with Image.open(photo) as picture:
