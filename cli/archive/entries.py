@@ -21,6 +21,11 @@ REASON_LEAST = 3
 """Characters of a reason."""
 LONGEST_RUN = 5000
 """Welds or bolts in one run: no truck has more, so a larger number is a slip of the finger."""
+CONCEDED = ("measured", "rule", "decision")
+"""What is said beside a concession, each an option and a key of its row."""
+DECISIONS = ("use", "repair", "scrap")
+WORDS_MOST = 120
+"""Characters of what was measured, and of a rule: a sheet's cell takes no more on a few lines."""
 NAMED = 8
 """Numbers named in one fault."""
 
@@ -28,7 +33,8 @@ NAMED = 8
 class Entry(NamedTuple):
     """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; a line of
     the "inspection" or the "alignment" with what was found; "concession" of a part; "note";
-    "signed" for a level. Who, when, and why.
+    "signed" for a level. Who, when, and why; of a concession what was measured, the rule it is
+    against and what was decided.
     """
 
     kind: str
@@ -37,10 +43,15 @@ class Entry(NamedTuple):
     by: str
     date: str
     note: str
+    measured: str = ""
+    rule: str = ""
+    decision: str = ""
 
 
 class EntryRequest(NamedTuple):
-    """The words of ``enter``, each option as often as it was given."""
+    """The words of ``enter``, each option as often as it was given; ``conceded``: in the order of
+    ``CONCEDED``.
+    """
 
     heat: Sequence[str] = ()
     sheet: Sequence[str] = ()
@@ -50,6 +61,7 @@ class EntryRequest(NamedTuple):
     torque: str = ""
     concession: Sequence[str] = ()
     note: str = ""
+    conceded: tuple[str, str, str] = ("", "", "")
 
 
 def rows(events: Iterable[RecordFacts]) -> Iterator[Entry]:
@@ -65,7 +77,18 @@ def rows(events: Iterable[RecordFacts]) -> Iterator[Entry]:
         for row in found:
             what, value = str(row.get("what", "")), str(row.get("value", ""))
             who, when = str(row.get("by", by)), str(row.get("date", date))
-            yield Entry(str(row["kind"]), what, value, who, when, note)
+            entry = Entry(str(row["kind"]), what, value, who, when, note)
+            yield entry._replace(**{word: str(row.get(word, "")) for word in CONCEDED})
+
+
+def decided(entry: Entry) -> str:
+    """What was measured, against what, and what was decided, as far as it was said.
+
+    >>> decided(Entry("concession", "CS1.L", "", "Pat", "", "")._replace(decision="use"))
+    'decided: use'
+    """
+    said = ("measured ", entry.measured), ("against ", entry.rule), ("decided: ", entry.decision)
+    return "; ".join(f"{word}{text}" for word, text in said if text)
 
 
 def heats(events: Iterable[RecordFacts]) -> dict[str, list[str]]:
@@ -94,20 +117,12 @@ def taken(asked: EntryRequest, record: RecordFacts) -> tuple[list[dict[str, str]
     numbers = [heat.strip() for heat in asked.heat]
     faults += _wrong_heats(numbers)
     faults += _pairs(asked)
-    if used and len(asked.note.strip()) < REASON_LEAST:
-        faults.append(
-            Fault(
-                "--note",
-                asked.note,
-                "why the part is used though it is not as drawn",
-                "say what was measured and who decided",
-            )
-        )
+    conceded = _conceded(asked, faults)
     found = [
         *({"kind": "heat", "what": what, "value": heat} for heat in numbers for what in heated),
         *({"kind": "weld", "what": weld, "value": LAID} for weld in welds),
         *({"kind": "bolt", "what": bolt, "value": asked.torque.strip()} for bolt in bolts),
-        *({"kind": "concession", "what": own, "value": ""} for own in used),
+        *({"kind": "concession", "what": own, "value": "", **conceded} for own in used),
     ]
     if not found and not faults and asked.note.strip():
         found = [{"kind": "note", "what": "", "value": ""}]
@@ -117,6 +132,34 @@ def taken(asked: EntryRequest, record: RecordFacts) -> tuple[list[dict[str, str]
         )
         faults.append(Fault("enter", "", allowed, "say what to enter"))
     return found, faults
+
+
+def _conceded(asked: EntryRequest, faults: list[Fault]) -> dict[str, str]:
+    """What stands beside a concession, as far as it was said; adds what is wrong with it."""
+    told = zip(CONCEDED, asked.conceded, strict=True)
+    said = {word: text.strip() for word, text in told if text.strip()}
+    if not asked.concession:
+        remedy = "say of which part it is, with --concession"
+        faults += [Fault(f"--{word}", said[word][:60], "", remedy) for word in said]
+        return {}
+    if len(asked.note.strip()) < REASON_LEAST:
+        faults.append(
+            Fault(
+                "--note",
+                asked.note,
+                "why a part that is not as drawn may stay, or what becomes of it",
+                "say what was measured and who decided",
+            )
+        )
+    faults += [
+        Fault(f"--{word}", text[:60], f"up to {WORDS_MOST} characters on one line", "shorten it")
+        for word, text in said.items()
+        if len(text) > WORDS_MOST or not text.isprintable()
+    ]
+    if said.get("decision", DECISIONS[0]) not in DECISIONS:
+        remedy = "use one of these words; why stands in --note"
+        faults.append(Fault("--decision", said["decision"][:60], " | ".join(DECISIONS), remedy))
+    return said
 
 
 def _wrong_heats(numbers: Sequence[str]) -> list[Fault]:

@@ -48,13 +48,13 @@ def _until(store: Archive, record: Record, more: Sequence[RecordFacts]) -> Histo
 
 def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level: Level) -> Log:
     """``built``: the recorded set-down, None without one; ``history``: up to this record."""
-    from ...parts.documents.log import Entered, Log
+    from ...parts.documents.log import Concession, Entered, Log
     from .index import numbered, steel
 
     rows: dict[str, list[Entered]] = {
-        kind: []
-        for kind in ("heat", "weld", "bolt", "inspection", "alignment", "concession", "note")
+        kind: [] for kind in ("heat", "weld", "bolt", "inspection", "alignment", "note")
     }
+    conceded: list[Concession] = []
     signed: list[Entered] = []
     made: list[tuple[str, str, str]] = []
     carried: dict[tuple[str, str], list[str]] = {}
@@ -67,10 +67,13 @@ def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level
         letter = str(data["letter"])
         signed += _signed(data, events)
         for entry in entries.rows(events):
-            if entry.kind != "signed":
+            if entry.kind == "concession":
+                told = (names.sentence(entry.what), entry.measured, entry.rule, entry.decision)
+                conceded.append(Concession(*told, letter, entry.by, entry.date, entry.note))
+            elif entry.kind != "signed":
                 what = called.get(entry.what) if entry.kind == "heat" else None
                 rows[entry.kind].append(
-                    Entered(what or names.sentence(entry.what), entry.value, letter, *entry[3:])
+                    Entered(what or names.sentence(entry.what), entry.value, letter, *entry[3:6])
                 )
     welds = {weld for numbers in record.get("welds", {}).values() for weld in numbers}
     return Log(
@@ -84,7 +87,7 @@ def gathered(record: RecordFacts, built: AsBuilt | None, history: History, level
         bolts=rows["bolt"],
         inspected=rows["inspection"],
         aligned=rows["alignment"],
-        concessions=rows["concession"],
+        concessions=conceded,
         notes=rows["note"],
         signed=signed,
         welds_of=sorted(welds, key=lambda weld: int(weld[1:])),

@@ -61,7 +61,14 @@ Bolts = Annotated[
 Torque = Annotated[str, typer.Option("--torque", help="what the wrench was set to, with its unit")]
 Concessions = Annotated[
     list[str] | None,
-    typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
+    typer.Option("--concession", help="part that is not as drawn; --note says why it may stay"),
+]
+AsMeasured = Annotated[str, typer.Option("--measured", help="of a --concession: what was measured")]
+RuleBroken = Annotated[
+    str, typer.Option("--rule", help="of a --concession: the rule or drawing it is against")
+]
+Decision = Annotated[
+    str, typer.Option("--decision", help="of a --concession: use, repair or scrap")
 ]
 LogFile = Annotated[
     Path | None,
@@ -87,6 +94,9 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     bolt: Bolts = None,
     torque: Torque = "",
     concession: Concessions = None,
+    measured: AsMeasured = "",
+    rule: RuleBroken = "",
+    decision: Decision = "",
     log: LogFile = None,
     blank: Blank = None,
     by: By = "",
@@ -102,8 +112,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     from ..archive.store import Archive
 
     store = Archive(archive, dry=dry_run)
-    record = store.record(chassis, letter)
-    signer = Signer(by, date, note)
+    record, signer = store.record(chassis, letter), Signer(by, date, note)
     if blank is not None:
         _blank(store, record, blank)
         return
@@ -118,6 +127,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
         torque=torque,
         concession=concession or (),
         note=note,
+        conceded=(measured, rule, decision),
     )
     rows, signer = _rows(store, record, asked, log, signer, faults)
     _refuse(faults)

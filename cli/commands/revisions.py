@@ -93,7 +93,8 @@ def _lines(event: RecordFacts) -> list[str]:
     lines: dict[tuple[str, ...], list[str]] = {}
     for entry in entries.rows([event]):
         what = [entry.what] if entry.what else []
-        own = (entry.kind, entry.value, f"by {entry.by}", entry.date, entry.note)
+        decided = entries.decided(entry)
+        own = (entry.kind, entry.value, decided, f"by {entry.by}", entry.date, entry.note)
         lines.setdefault(own, []).extend(what)
     return [
         " ".join(word for word in (kind, ", ".join(what), *rest) if word)

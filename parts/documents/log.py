@@ -16,6 +16,17 @@ from .heads import PageHead
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
+CONCEDED = (
+    ("no.", 0.06),
+    ("part", 0.1),
+    ("measured", 0.15),
+    ("rule broken", 0.19),
+    ("decision", 0.1),
+    ("rev", 0.05),
+    ("by", 0.1),
+    ("date", 0.09),
+    ("why", 0.16),
+)
 NOT_YET = "nothing was entered"
 SAY = (
     "This is a record of what was entered, not an approval: local law decides, and whoever may sign"
@@ -30,6 +41,21 @@ class Entered(NamedTuple):
 
     what: str
     value: str
+    revision: str
+    by: str
+    date: str
+    note: str
+
+
+class Concession(NamedTuple):
+    """A part that is not as drawn: what was measured, the rule it is against, whether it is used,
+    repaired or scrapped; the revision, by whom, when, why. What was not said is empty.
+    """
+
+    what: str
+    measured: str
+    rule: str
+    decision: str
     revision: str
     by: str
     date: str
@@ -61,7 +87,7 @@ class Log(NamedTuple):
     bolts: Sequence[Entered]
     inspected: Sequence[Entered]
     aligned: Sequence[Entered]
-    concessions: Sequence[Entered]
+    concessions: Sequence[Concession]
     notes: Sequence[Entered]
     signed: Sequence[Entered]
     welds_of: Sequence[str]
@@ -107,7 +133,7 @@ def docs(log: Log) -> list[Doc]:
         ),
         Doc(
             "concessions",
-            "Parts used though not as drawn",
+            "Parts not as drawn, and what was decided",
             STAGE,
             "whoever signs",
             (SAY,),
@@ -197,10 +223,26 @@ def _listed(numbers: Sequence[str]) -> str:
 
 
 def _concessions(log: Log) -> list[DocBlock]:
+    title = "Non-conformances and concessions"
+    if not log.concessions:
+        return [
+            Words(title, ["Nothing was entered."]),
+            _table("Notes and remarks", "on", "said", log.notes),
+        ]
+    rows = [
+        (f"NC{number}", *(text or "not entered" for text in row[:4]), *row[4:])
+        for number, row in enumerate(log.concessions, 1)
+    ]
     return [
-        _table("Used though not as drawn", "part", "", log.concessions),
+        Table(title, CONCEDED, rows),
         _table("Notes and remarks", "on", "said", log.notes),
     ]
+
+
+def _decided(concession: Concession) -> str:
+    """A part with what was decided of it, where that was entered."""
+    said = f" ({concession.decision})" if concession.decision else ""
+    return f"{concession.what}{said}"
 
 
 def _handed(log: Log) -> list[DocBlock]:
@@ -219,8 +261,8 @@ def _handed(log: Log) -> list[DocBlock]:
         ("alignment", f"{len(log.aligned)} lines entered" if log.aligned else NOT_YET),
         ("parts without a heat number", ", ".join(log.no_heat()) or "none"),
         (
-            "parts used though not as drawn",
-            ", ".join(concession.what for concession in log.concessions) or "none",
+            "parts not as drawn",
+            ", ".join(_decided(concession) for concession in log.concessions) or "none",
         ),
     ]
     return [

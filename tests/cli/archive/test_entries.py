@@ -58,6 +58,14 @@ def test_runs_lists_and_repeats_are_taken_whole() -> None:
         ({"heat": [""], "sheet": ["s1"]}, "heat number"),
         ({"heat": ["H1"], "part": ["CS9"]}, "a part of this revision"),
         ({"concession": ["CS1.L"]}, "who decided"),
+        (
+            {"concession": ["CS1.L"], "note": "short", "conceded": ("", "", "keep")},
+            "use | repair | scrap",
+        ),
+        ({"concession": ["CS1.L"], "note": "short", "conceded": ("", 121 * "x", "")}, "--rule"),
+        ({"concession": ["CS1.L"], "note": "short", "conceded": ("a\nb", "", "")}, "on one line"),
+        ({"weld": ["W1"], "conceded": ("", "", "use")}, "with --concession"),
+        ({"note": "short", "conceded": ("", "J3.4", "")}, "with --concession"),
         ({}, "say what to enter"),
     ],
 )

@@ -29,6 +29,7 @@ FIRST: dict[str, Any] = {
 }
 SECOND = {**FIRST, "letter": "B", "parts": [PART, {**PART, "part": "AB1.L", "revision": "B"}]}
 WHO = {"by": "the welder", "date": "2026-02-01", "note": ""}
+CONCEDED = {"measured": "9/16 to the edge", "rule": "AISC 360 J3.4", "decision": "repair"}
 EVENTS_A = [{"kind": "heat", "what": "s1", "value": "H9", **WHO}]
 EVENTS_B = [
     {
@@ -38,7 +39,8 @@ EVENTS_B = [
         "rows": [
             {"kind": "weld", "what": "W2", "value": "laid and looked at"},
             {"kind": "bolt", "what": "B1", "value": "120 lb-ft"},
-            {"kind": "concession", "what": "AB1.L", "value": ""},
+            {"kind": "concession", "what": "AB1.L", "value": "", **CONCEDED},
+            {"kind": "concession", "what": "CS1.L", "value": ""},
         ],
     },
     {"kind": "signed", "value": "weld", **WHO},
@@ -74,8 +76,19 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
         "weld-log": ("1 of 3 welds", "W1, W3", "undercut, dressed"),
         "bolt-log": ("1 of 2 bolts", "120 lb-ft", "B2"),
         "inspection-log": ("Nothing was entered",),
-        "concessions": ("AB1 left", "undercut, dressed", "the welder"),
-        "hand-over-record": ("1 of 3", "W1, W3", "AB1 left", "released", "signed", "first"),
+        "concessions": (
+            "NC1 AB1 left 9/16 to the edge AISC 360 J3.4 repair B the welder",
+            "undercut, dressed",
+            "NC2 CS1 left not entered not entered not entered B",
+        ),
+        "hand-over-record": (
+            "1 of 3",
+            "W1, W3",
+            "AB1 left (repair), CS1 left",
+            "released",
+            "signed",
+            "first",
+        ),
     }
     assert {f"log/{k}.pdf" for k in want} == set(sheets)
     for name, parts in want.items():

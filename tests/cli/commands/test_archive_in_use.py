@@ -15,6 +15,11 @@ from typed import run, words_of
 WELDER = ("--by", "the welder", "--date", "2026-02-01")
 OWNER = ("--by", "the owner", "--date", "2026-02-02")
 
+DECIDED = (
+    *("--measured", "9/16 in", "--rule", "edge distance, J3.4"),
+    *("--decision", "use"),
+)
+
 
 @pytest.fixture
 def shop(two_revisions: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -113,9 +118,13 @@ def test_sheets_come_again_at_each_level_they_were_signed_for(shop: Path) -> Non
 def test_what_is_superseded_says_so_on_every_page(shop: Path, sheet: tuple[str, list[str]]) -> None:
     heats = ("--heat", "H4711", "--heat", "H4712", "--sheet", sheet[0])
     run("enter", "DEMO1", "A", "--weld", "W13-W16", *heats, *WELDER)
-    used = ("--concession", "CS1.L", "--note", "1/16 short, used")
+    used = ("--concession", "CS1.L", "--note", "1/16 short, used", *DECIDED)
     run("enter", "DEMO1", "A", *used, *OWNER)
     assert "1/16 short" in run("search", "concession")
+    assert "concession" in run("search", "edge distance")
+    assert "measured 9/16 in; against edge distance, J3.4; decided: use" in run(
+        "revisions", "DEMO1"
+    )
     assert "SUPERSEDED BY B" in run("reissue", "DEMO1", "A")
     old = [path for path in (shop / "out/DEMO1/A").rglob("*.pdf") if "stage" not in path.name]
     assert len(old) > 50
@@ -131,6 +140,8 @@ def test_what_is_superseded_says_so_on_every_page(shop: Path, sheet: tuple[str, 
     assert "H4711" in steel and "H4712" in steel and "not entered" in steel
     conceded = " ".join(words_of(log / "concessions.pdf"))
     assert "1/16 short, used" in conceded and "CS1 left" in conceded
+    flat = " ".join(conceded.split())
+    assert "CS1 left 9/16 in edge distance, J3.4 use A the owner" in flat, "each in its column"
     page = (shop / "out/DEMO1/current.html").read_text()
     assert "revision B is good" in page and "superseded by B" in page
 
