@@ -11,7 +11,7 @@ from ...layout.quantities import Key
 from ...parts.model.numbering import stage_of
 from .build import Build
 from .file_names import drawing_name
-from .sheet_files import STAGE_OF, SURVEY
+from .sheet_files import SURVEY
 
 if TYPE_CHECKING:
     from ...parts.drawing.assembled import DrawnGroup, Placed, SheetGroup
@@ -63,7 +63,9 @@ def _main_stage(group: SheetGroup) -> int:
     """Number of the stage most of a group is fitted in, the first of several: its drawing goes with
     that packet, and every packet's steps name it.
     """
-    fitted = [STAGE_OF[stage_of(member)] for member in group.members]
+    from ...parts.documents.operations import FITTED
+
+    fitted = [FITTED[stage_of(member)] for member in group.members]
     return max(sorted(set(fitted)), key=fitted.count)
 
 

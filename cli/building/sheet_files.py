@@ -33,8 +33,6 @@ belong to.
 """
 TOLD = {"Layout": 1, "Travel": 3}
 """Pages before the lists of rows, of a sheet that has any; the lists are in the workbook."""
-STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
-"""Number of the stage a part is fitted in."""
 
 
 class SheetsToWrite(NamedTuple):
@@ -43,7 +41,7 @@ class SheetsToWrite(NamedTuple):
     Attributes
     ----------
     truck: without its holds, which no sheet looks at and which are no data.
-    revisions: of every part, by its id.
+    revisions: of every part, by its id; ``revision``: of the whole, empty for a draft.
     close: the pairs for the sheet that is filled in.
     reads, speaks: whose units paper speaks, and whose words of the trade.
     key: of everything they are made from.
@@ -56,6 +54,7 @@ class SheetsToWrite(NamedTuple):
     judged: Judged
     nested: Result
     revisions: Mapping[str, str]
+    revision: str
     accepted: Sequence[Mapping[str, str]]
     head: PageHead
     close: Sequence[tuple[str, str, str, str]]
@@ -91,6 +90,7 @@ def sheets_to_write(
         judged=build.judged,
         nested=nested,
         revisions=revisions,
+        revision=issue.revision,
         accepted=issue.accepted,
         head=head,
         close=close,
@@ -136,6 +136,7 @@ def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[b
         revisions=work.revisions,
         judged=work.judged,
         accepted=work.accepted,
+        revision=work.revision,
     )
     return documents.files(
         facts,

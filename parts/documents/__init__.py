@@ -49,7 +49,7 @@ def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]], keep: Keep = 
     placed = Placed(facts.truck, facts.shop)
     pictured = steps.told(facts, placed, keep)
     found = [
-        *survey.docs(facts),
+        *survey.docs(facts, placed),
         *fitting.docs(facts),
         *down.docs(facts),
         *steps.docs(facts, placed, pictured),

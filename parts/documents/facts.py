@@ -53,6 +53,8 @@ class Facts:
     judged: Judged
     accepted: Sequence[Mapping[str, str]] = ()
     trucks: int = 1
+    revision: str = ""
+    """Letter of the whole; empty for a draft."""
 
     def v(self, name: str, side: Side = "C") -> float | None:
         """A reading or result by its name: mm, rad, N, N/mm or kg; None while it waits."""

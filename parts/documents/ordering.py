@@ -22,6 +22,7 @@ from .cutting import cut_length
 from .engine import Doc, Table, Words
 from .facts import Facts
 from .labels import labels
+from .operations import bench
 from .schedule import ScheduleRow, held
 from .tube_list import tube_needed
 
@@ -154,8 +155,7 @@ def _work_costs(facts: Facts) -> list[Cost]:
     for part in filter(is_plate, facts.truck.parts):
         run, struck = cut_length(part)
         inches, pierces = inches + run * part.quantity / IN, pierces + struck * part.quantity
-    weld_inches = sum(facts.length(weld) for weld in facts.truck.assembly.welds) / IN
-    hours = weld_inches * 0.05 + len(facts.truck.parts) * 0.15 + len(facts.bolts()) * 0.1
+    hours = sum(bench(facts).values())
     rates = facts.shop.rates
     return [
         Cost(

@@ -9,9 +9,11 @@ from ..words.cautions import cautions
 from .engine import Doc, Table, Words
 from .facts import ASSUMED, Facts
 from .levels import LAID
+from .operations import operations
 
 if TYPE_CHECKING:
     from ...layout.setout import LayoutRow
+    from ..drawing.assembled import Placed
 
 STAGES = (
     ("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"),
@@ -29,6 +31,14 @@ STAGES = (
 
 HELD = (4, 6, 7)
 """Stages, counted from 1, after which the work waits until somebody has looked."""
+NOT_AS_DRAWN = "Not as drawn: stop, number it, and enter it as a concession"
+NC_COLUMNS = (
+    ("no.", 0.07),
+    ("what, where, what was measured", 0.5),
+    ("use, repair or scrap", 0.17),
+    ("by", 0.13),
+    ("date", 0.13),
+)
 TOLD = (
     ("caster.ride", "caster at ride height"),
     ("pinion.up", "pinion, nose above level"),
@@ -51,8 +61,10 @@ TOLD = (
 """Results the decisions sheet tells, by their names, with what the customer calls them."""
 
 
-def traveler(facts: Facts) -> Doc:
-    """The page that goes with the truck: who it belongs to, its stages to sign off, hold points."""
+def traveler(facts: Facts, placed: Placed) -> Doc:
+    """The page that goes with the truck: who it belongs to, its stages to sign off, hold points,
+    and lines for what is not as drawn.
+    """
     return Doc(
         "traveler",
         "Traveler",
@@ -61,7 +73,15 @@ def traveler(facts: Facts) -> Doc:
         cautions("survey"),
         [
             _whose(facts),
-            _stages(),
+            _stages(facts, placed),
+            Words(
+                "Drawings and hours",
+                [
+                    f"Drawing A2 is {facts.chassis}-A2, and so on. Hours of stages 2 to 8 are those"
+                    " of the cost sheet, a judgment; fit-up and waiting come on top."
+                ],
+            ),
+            Table(NOT_AS_DRAWN, NC_COLUMNS, [(f"NC{at}", *[""] * 4) for at in (1, 2, 3)]),
             Words(
                 "Hold points",
                 [
@@ -102,22 +122,29 @@ def _whose(facts: Facts) -> Words:
     )
 
 
-def _stages() -> Table:
-    """A row a stage, with room for who, when and how long, and where the work waits."""
+def _stages(facts: Facts, placed: Placed) -> Table:
+    """A row a stage: what it works from, how many pieces, how long, and room for how long it took,
+    who and when; where the work waits.
+    """
+    rows = zip(STAGES, operations(facts, placed, len(STAGES)), strict=True)
     return Table(
         "",
         (
-            ("op", 0.05),
-            ("stage", 0.24),
-            ("done when", 0.33),
-            ("by", 0.1),
-            ("date", 0.1),
+            ("op", 0.04),
+            ("stage", 0.16),
+            ("done when", 0.2),
+            ("drawing", 0.12),
+            ("rev", 0.07),
+            ("qty", 0.05),
+            ("hours, about", 0.07),
+            ("hours taken", 0.07),
+            ("by", 0.07),
+            ("date", 0.07),
             ("hold", 0.08),
-            ("hours", 0.1),
         ),
         [
-            (str(step), stage, done_when, "", "", "HOLD" if step in HELD else "", "")
-            for step, (stage, done_when) in enumerate(STAGES, 1)
+            (str(step), stage, done_when, *one, "", "", "", "HOLD" if step in HELD else "")
+            for step, ((stage, done_when), one) in enumerate(rows, 1)
         ],
     )
 
@@ -236,6 +263,6 @@ def _gave_way(facts: Facts) -> Table | Words:
     )
 
 
-def docs(facts: Facts) -> list[Doc]:
+def docs(facts: Facts, placed: Placed) -> list[Doc]:
     """The traveler, and what was decided."""
-    return [traveler(facts), decisions(facts)]
+    return [traveler(facts, placed), decisions(facts)]

@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import code_reader
 import pytest
-from papers import HEAD, SHOP, every, made
+from papers import HEAD, SHOP, every, made, pictured
 from pdf_text import pages
 from pypdf import PdfReader
 from soapstone.layout.quantities import Key
@@ -315,7 +315,7 @@ def test_odd_words_are_sane() -> None:
     markup.
     """
     f = replace(made(), words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
-    pages = text_of(engine.render([survey.traveler(f)], HEAD))
+    pages = text_of(engine.render([survey.traveler(f, pictured()[0])], HEAD))
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
 
