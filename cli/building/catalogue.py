@@ -148,7 +148,8 @@ def catalogue(paths: Sequence[Path], out: Path, shop: Path | None, jobs: int, cl
         print(_line(row))
     for ending, data in (("csv", csv_bytes(rows, COLUMNS)), ("json", json_bytes(rows))):
         disk.put_file(out / f"{NAME}.{ending}", data)
-    print(f"{len(rows)} trucks, side by side in {out / f'{NAME}.csv'}")
+    count = f"{len(rows)} truck{'' if len(rows) == 1 else 's'}"
+    print(f"{count}, side by side in {out / f'{NAME}.csv'}")
     codes = {*told, *(Exit(one.code) for one in found.values())}
     return next(code for code in WORST if code in codes or code is Exit.DONE)
 

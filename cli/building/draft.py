@@ -60,7 +60,6 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     disk.ready(out)
     found = designed(path, shop)
     job = found.job
-    disk.DISK.make_folder(out / job.chassis)
     again, kept = Reuse(out / job.chassis), nest_kept(path)
     build = Build(found, kept=kept, again=again, say=say)
     made = again.whole(inputs(job, found.shop), job.sha256, kept)
