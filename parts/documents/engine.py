@@ -287,6 +287,8 @@ BEGUN, ROWS = 96.0, 56.0
 """Points of paper a heading with the first rows of its table is begun on, besides what is drawn
 over them where anything is; and those rows alone.
 """
+CLEAR = 3.0
+"""Points between a table and what stands below it."""
 TICKED = (("done", 0.07), ("what", 0.68), ("by", 0.12), ("date", 0.13))
 FILLED = (("what", 0.36), ("should be", 0.16), ("allowed", 0.24), ("measured", 0.14), ("by", 0.1))
 """Columns of things to tick and of values to write down."""
@@ -296,7 +298,7 @@ def _written(block: Words | Table | Ticks | Fill, wide: float, spaced: float) ->
     """A block of words or rows under its heading, ``wide`` points across; a table begins where its
     heading and some rows find room, not on a page of its own.
     """
-    from reportlab.platypus import CondPageBreak, Paragraph
+    from reportlab.platypus import CondPageBreak, Paragraph, Spacer
 
     words = isinstance(block, Words)
     kept: StyleMore = {"bold": True, "keepWithNext": int(words)}
@@ -312,7 +314,7 @@ def _written(block: Words | Table | Ticks | Fill, wide: float, spaced: float) ->
         flow.append(table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide, spaced))
     else:
         flow.append(table(FILLED, [(*row, "", "") for row in block.rows], wide, spaced))
-    return flow
+    return flow if words else [*flow, Spacer(1, CLEAR * spaced)]
 
 
 def _flowable(drawn: Drawn, room: tuple[float, float], spaced: float) -> Flowable:

@@ -80,7 +80,9 @@ class PaperRow(NamedTuple):
     @property
     def high(self) -> float:
         """Height of its row, points."""
-        return max(2, len(self.lines), len(_aside(self))) * LINE + GAP
+        ticks = len(self.field.words) if len(self.field.words) <= FEW else 0
+        rows = -(-ticks // _across(self)[0])
+        return max(2, len(self.lines), len(_aside(self)), rows) * LINE + GAP
 
 
 def measuring_pdf(
@@ -231,15 +233,23 @@ def _aside(row: PaperRow) -> tuple[str, ...]:
 
 def _ticks(sheet: Sheet, row: PaperRow, x: float, top: float) -> None:
     """A box to tick for each word that may be said."""
-    said = [word.replace("_", " ") for word in row.field.words]
-    apart = max(TICKS, *(BESIDE + width_of(word, SIZE) + TICK for word in said))
+    count, apart = _across(row)
     for number, word in enumerate(row.field.words):
-        left, low = x + 6 + apart * (number % 3), top - LINE * (number // 3 + 1)
+        down, along = divmod(number, count)
+        left, low = x + 6 + apart * along, top - LINE * (down + 1)
         sheet.box(left, low, TICK, TICK, "narrow")
         if row.typed.get("") == word:
             sheet.line((left, low), (left + TICK, low + TICK), kind="wide")
             sheet.line((left, low + TICK), (left + TICK, low), kind="wide")
-        sheet.text(left + BESIDE, low, said[number], SIZE)
+        sheet.text(left + BESIDE, low, word.replace("_", " "), SIZE)
+
+
+def _across(row: PaperRow) -> tuple[int, float]:
+    """How many boxes to tick stand in a line, and how far apart, points."""
+    said = [word.replace("_", " ") for word in row.field.words]
+    apart = max([TICKS, *(BESIDE + width_of(word, SIZE) + TICK for word in said)])
+    room = sum(wide for name, wide in COLUMNS if name in ("left", "right", "again"))
+    return max(1, int((room - 6) / apart + 0.1)), apart
 
 
 def _sure(row: PaperRow) -> str:

@@ -16,10 +16,12 @@ from drawn_parts import job_of, sheets
 from on_a_sheet import one_on_another
 from papers import HEAD, every, made
 from pypdf import PdfReader
+from soapstone.layout.job.fields import FIELDS
 from soapstone.layout.reader import System, reading_in
 from soapstone.parts import documents, drawing
 from soapstone.parts.design.finish import finish
 from soapstone.parts.documents import engine
+from soapstone.parts.drawing import measuring
 from soapstone.parts.drawing.assembled import assembly_sheet, general_sheet
 from soapstone.parts.drawing.canvas import POINTS
 from soapstone.parts.drawing.display import Sheet, width_of
@@ -193,3 +195,18 @@ def test_a_beveled_edge_is_shown_cut_with_its_true_angles() -> None:
         assert any(math.isclose(scale / POINTS, one) for one in STANDARD[System.INCH])
         seen += 1
     assert seen >= 2
+
+
+def test_every_box_to_tick_stands_in_its_column_with_its_word() -> None:
+    """Of every field that has words: on paper four of "round along y" ran over the next column."""
+    room = sum(wide for name, wide in measuring.COLUMNS if name in ("left", "right", "again"))
+    asked = [field for field in FIELDS.values() if 0 < len(field.words) <= measuring.FEW]
+    assert len(asked) > 20
+    for field in asked:
+        row = measuring.PaperRow(field.name, field, {}, "", ("what",))
+        sheet = Sheet("ticks")
+        measuring._ticks(sheet, row, 0.0, row.high)
+        assert len(sheet.texts) == len(field.words)
+        for text in sheet.texts:
+            end = text.at[0] + width_of(text.words, text.size)
+            assert end < room and text.at[1] > 0, (field.name, text.words)
