@@ -128,6 +128,26 @@ def speaking(terms: str, kept: Iterable[str] = ()) -> Iterator[None]:
         _SPEECH.set(before)
 
 
+class Voice(NamedTuple):
+    """All that is put in where text is printed: whose units, whose words. What is kept of a sheet
+    is kept by it, and what prints elsewhere takes it along.
+    """
+
+    reads: System
+    speaks: Speech
+
+
+def voice() -> Voice:
+    """That of now."""
+    return Voice(reader(), speech())
+
+
+def take(heard: Voice) -> None:
+    """From here on this command prints so."""
+    _READER.set(heard.reads)
+    _SPEECH.set(heard.speaks)
+
+
 def unit(kind: str) -> str:
     """The reader's unit of a kind of quantity; KeyError for a kind nobody prints."""
     return KINDS[_READER.get()][kind].unit

@@ -49,7 +49,7 @@ class TruckToBuild(NamedTuple):
     job: Job
     shop: Shop
     kept: Mapping[str, KeptNest]
-    reads: reader.System
+    voice: reader.Voice
 
 
 class TruckBuilt(NamedTuple):
@@ -81,7 +81,7 @@ def built(work: TruckToBuild) -> TruckBuilt:
     from .design import designed_job
     from .every_file import files
 
-    reader.read_in(work.reads)
+    reader.take(work.voice)
     try:
         found = designed_job(work.job, work.shop)
         build = Build(found, kept=work.kept)
@@ -165,7 +165,7 @@ def _loaded(wanted: Sequence[ToBuild], shop: Path | None) -> tuple[list[TruckToB
         called = str(one.put.get("job.chassis", one.job))
         try:
             job, own = loaded(one.job, shop, one.put)
-            works.append(TruckToBuild(job, own, nest_kept(one.job), reader.reader()))
+            works.append(TruckToBuild(job, own, nest_kept(one.job), reader.voice()))
         except SoapstoneError as e:
             codes.add(e.code)
             print(f"{called} is not built:", file=sys.stderr)

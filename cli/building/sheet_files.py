@@ -43,7 +43,7 @@ class SheetsToWrite(NamedTuple):
     truck: without its holds, which no sheet looks at and which are no data.
     revisions: of every part, by its id; ``revision``: of the whole, empty for a draft.
     close: the pairs for the sheet that is filled in.
-    reads, speaks: whose units paper speaks, and whose words of the trade.
+    voice: whose units paper speaks, and whose words of the trade.
     key: of everything they are made from.
     """
 
@@ -58,8 +58,7 @@ class SheetsToWrite(NamedTuple):
     accepted: Sequence[Mapping[str, str]]
     head: PageHead
     close: Sequence[tuple[str, str, str, str]]
-    reads: reader.System
-    speaks: reader.Speech
+    voice: reader.Voice
     key: str
 
 
@@ -94,10 +93,9 @@ def sheets_to_write(
         accepted=issue.accepted,
         head=head,
         close=close,
-        reads=reader.reader(),
-        speaks=reader.speech(),
+        voice=reader.voice(),
         key=key_of(
-            *("sheets", *inputs(build.job, build.shop), head, reader.speech()),
+            *("sheets", *inputs(build.job, build.shop), head, reader.voice()),
             *(named, accepted, nested, close),
         ),
     )
@@ -121,8 +119,7 @@ def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[b
     from ...parts import documents
     from ...parts.documents.facts import Facts
 
-    reader.read_in(work.reads)
-    reader.speak(*work.speaks)
+    reader.take(work.voice)
     facts = Facts(
         chassis=work.job.chassis,
         date=work.head.date,
@@ -142,7 +139,7 @@ def _written(work: SheetsToWrite, kept: Cache) -> tuple[dict[str, bytes], list[b
         facts,
         work.head,
         work.close,
-        lambda make, *rests_on: kept.value(key_of(work.speaks, *rests_on), make),
+        lambda make, *rests_on: kept.value(key_of(work.voice, *rests_on), make),
     )
 
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import pickle
+import re
 from pathlib import Path
 
 import pytest
 from built_jobs import made
 from designs import designed_of, looked_at
+from pdf_text import pages
 from soapstone.cli.building import sheet_files
 from soapstone.cli.building.build import Build
 from soapstone.cli.building.nest_files import nest_files
 from soapstone.cli.building.travel_files import travel_files
 from soapstone.layout import reader
+from soapstone.layout.reader import Speech, System, Voice
 from soapstone.parts import documents
 from soapstone.parts.design.site import SlipError
 from trucks import job
@@ -45,6 +48,27 @@ def test_what_is_written_elsewhere_kept_or_not_is_the_same_to_the_byte(
     assert sheet_files.document_files(work) == (alone, packets)
     assert alone.items() <= made("demo").files.items()
     assert reader.reader() is before
+
+
+def test_no_sheet_kept_for_one_reader_is_given_to_another(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Units and words of the trade are put in where text is laid out, so that two sheets may say
+    the same until then.
+    """
+    monkeypatch.setenv("SOAPSTONE_CACHE", str(tmp_path))
+    work = sent()
+    sheet_files.document_files(work)
+    other = work._replace(voice=Voice(System.METRIC, Speech("AU")), key="1" * 64)
+    try:
+        made, _ = sheet_files.document_files(other)
+    finally:
+        reader.take(work.voice)
+    for path, data in made.items():
+        if path.endswith(".pdf"):
+            said = " ".join(pages(data))
+            assert "Inches unless" not in said, path
+            assert not re.search(r"\b(tires?|centers?|transmission)\b", said), path
 
 
 def test_a_sheet_that_asks_for_holds_is_told_that_they_were_left_behind() -> None:
