@@ -14,14 +14,18 @@ from ..geometry import outline
 from ..model.assembly import Part
 from ..model.body import Edge, Plate
 from ..model.terms import When
+from ..stock import IN
 from ..verdict.cut_today import sorted_parts, when
 from ..words import names
 from ..words.cautions import cautions
 from . import schedules, steel_schedules
 from .engine import Doc, DocBlock, Table, Ticks, Words
 from .facts import ASSUMED, Facts
+from .stations import stations
 from .tube_list import tube_sheet
 
+HALF_UP = 1e-6
+"""mm: a size that lies between two tenths is printed as the larger."""
 SAID = {When.NOW: "now", When.AFTER: "after set-down", When.WAITS: "NOT FOR CUTTING"}
 """When a part is cut, as its row says it, in the order of the rows."""
 TODAY = {
@@ -242,7 +246,8 @@ def holes(facts: Facts) -> Doc:
                 "",
                 [
                     "A part that fits both sides, or every place it goes to, stands once, without a"
-                    " side."
+                    " side. Station: along the rail from the datum hole, ahead +, behind -, of the"
+                    " holes that stand on a rail; L and R apart where they differ."
                 ],
             ),
         ],
@@ -251,43 +256,70 @@ def holes(facts: Facts) -> Doc:
 
 def _hole_table(facts: Facts) -> Table:
     """Every hole of every plate, as ``schedules.holes`` gives them."""
-    named, places = {part.id: names.made(part) for part in facts.truck.parts}, 1 if metric() else 3
+    places = 1 if metric() else 3
+    drilled = [
+        (part, number, hole)
+        for part in facts.truck.parts
+        if isinstance(part.member.body, Plate)
+        for number, hole in enumerate(part.holes, 1)
+    ]
     return Table(
         f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as"
         " its drawing shows it",
-        (
-            ("part", 0.09),
-            ("hole", 0.07),
-            ("x", 0.09),
-            ("y", 0.09),
-            ("finished", 0.14),
-            ("how", 0.08),
-            ("pilot", 0.08),
-            ("edge", 0.08),
-            ("bolt", 0.1),
-            ("fit", 0.07),
-            ("qty", 0.05),
-            ("done", 0.06),
-        ),
+        _hole_columns(),
         [
             (
-                named[str(row["part"])],
+                names.made(part),
                 str(row["hole"]),
                 f"{row['x']:.{places}f}",
                 f"{row['y']:.{places}f}",
+                stations(facts, part, number),
                 f"{row['finished']}"
                 + (f" x {row['slot_length']} slot" if row["slot_length"] else ""),
+                _other(hole.diameter),
                 str(row["how"]),
                 str(row["pilot"]),
+                _other(hole.pilot),
                 f"{row['edge']:.{places}f}",
                 str(row["bolt"]),
                 str(row["fit"]),
                 str(row["quantity"]),
                 "",
             )
-            for row in schedules.holes(facts.truck).rows
+            for row, (part, number, hole) in zip(
+                schedules.holes(facts.truck).rows, drilled, strict=True
+            )
         ],
     )
+
+
+def _hole_columns() -> tuple[tuple[str, float], ...]:
+    """Columns of the hole table; a drill's size in the other unit stands beside it."""
+    other = "in" if metric() else "mm"
+    return (
+        ("part", 0.085),
+        ("hole", 0.045),
+        ("x", 0.06),
+        ("y", 0.06),
+        ("station", 0.075),
+        ("finished", 0.145),
+        (other, 0.05),
+        ("how", 0.05),
+        ("pilot", 0.055),
+        (other, 0.05),
+        ("edge", 0.06),
+        ("bolt", 0.11),
+        ("fit", 0.06),
+        ("qty", 0.04),
+        ("done", 0.055),
+    )
+
+
+def _other(diameter: float) -> str:
+    """A drill's size in the unit the shop does not read, for a drill of the other set."""
+    if not diameter:
+        return ""
+    return f"{diameter / IN:.3f}" if metric() else f"{diameter + HALF_UP:.1f}"
 
 
 def docs(facts: Facts) -> list[Doc]:
