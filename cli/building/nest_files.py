@@ -13,6 +13,7 @@ from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import Job
 from ...parts.model.assembly import Part
+from ...parts.model.body import Plate
 from ...parts.stock import Shop
 from .text import csv_bytes, json_bytes
 
@@ -99,6 +100,7 @@ def nest_files(
                 {**pieces, nest.SQUARE: nest.check_square(shop, "")},
                 result.left,
                 shop.unit,
+                _bends(parts),
             ),
             shop.paper,
             foot,
@@ -107,6 +109,18 @@ def nest_files(
     made["schedule/nest.csv"] = csv_bytes(rows, COLUMNS)
     made["schedule/nest.json"] = json_bytes({"sheets": rows, "left": dict(result.left)})
     return made, result
+
+
+def _bends(parts: Sequence[Part]) -> dict[str, list[tuple[float, float]]]:
+    """The way each bend line runs on the flat, of every part that has one, by its name."""
+    return {
+        part.called: [
+            (bend.end[0] - bend.start[0], bend.end[1] - bend.start[1])
+            for bend in part.member.body.bends
+        ]
+        for part in parts
+        if isinstance(part.member.body, Plate) and part.member.body.bends
+    }
 
 
 def _apart(sheet: Nested, pieces: Mapping[str, Piece], shop: Shop) -> None:

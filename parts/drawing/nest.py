@@ -4,6 +4,7 @@ left.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -17,6 +18,7 @@ from ..stock import IN
 from ..words import names
 from .display import PAGE, Sheet, width_of
 from .pages import INNER, page
+from .placed import arrow
 from .sheet import MARGIN
 
 if TYPE_CHECKING:
@@ -28,8 +30,15 @@ SAY = (
 )
 
 TURNED = "Drawn a quarter turn to the left of the cut file."
+GRAIN = "grain: plate is rolled along its length"
+"""Mill practice (common practice, no source); what a remnant is, its first sheet was."""
+NAMED = 6
+"""Parts named in one line."""
 MOSTLY = 0.55
 """Share of a sheet from which on all of it is drawn."""
+NO_BENDS: Mapping[str, Sequence[Vec2]] = {}
+LEANS = 1.0 + 1e-9
+"""A bend halfway between along and across is as good as across."""
 LARGEST, SMALLEST, STEP = 7.0, 3.5, 0.5
 """Points of lettering a number is set in, and below which none is."""
 
@@ -41,9 +50,17 @@ def nest_sheets(
     by: Mapping[str, Piece],
     left: Mapping[str, str],
     unit: str,
+    bends: Mapping[str, Sequence[Vec2]] = NO_BENDS,
 ) -> list[Sheet]:
-    """A page a sheet, and one for what found no place."""
-    made = [_sheet(chassis, date, nested, by, unit) for nested in found]
+    """A page a sheet, and one for what found no place; ``bends``: the way each bend line of a part
+    runs on its flat, by the part's name.
+    """
+    made = []
+    for nested in found:
+        sheet = _sheet(chassis, date, nested, by, unit)
+        if along := along_grain(nested, bends):
+            _bend_words(sheet, along)
+        made.append(sheet)
     if left:
         sheet = page(chassis, date, "Nest", "on no sheet", SAY)
         for index, (name, why) in enumerate(left.items()):
@@ -80,6 +97,7 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         sheet.text(x, y + 3, rest, 8, anchor="middle" if laid.turned else "start")
     if laid.turned:
         sheet.text(MARGIN + 10, PAGE[1] - MARGIN - 34, TURNED, 7)
+    _grain(sheet, laid.turned)
     if nested.used < plate.length:
         sheet.line(at(nested.used, 0), at(nested.used, plate.width), kind="dashed")
     for lie in nested.placed:
@@ -89,6 +107,37 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
         _letter(sheet, points, square if lie.name == SQUARE else names.part(lie.name))
     _foot(sheet, chassis, nested)
     return sheet
+
+
+def along_grain(nested: Nested, bends: Mapping[str, Sequence[Vec2]]) -> list[str]:
+    """Parts of a sheet of which a bend line lies nearer along the sheet than across it."""
+    found = []
+    for lie in nested.placed:
+        turn = math.radians(lie.angle)
+        for x, y in bends.get(lie.name, ()):
+            along = abs(x * math.cos(turn) - y * math.sin(turn))
+            if along > abs(x * math.sin(turn) + y * math.cos(turn)) * LEANS:
+                found.append(names.part(lie.name))
+    return list(dict.fromkeys(found))
+
+
+def _bend_words(sheet: Sheet, along: Sequence[str]) -> None:
+    """The word of caution about bends along the grain (common practice, no source)."""
+    more = f" and {len(along) - NAMED} more" if len(along) > NAMED else ""
+    said = (
+        f"Bent along the grain as they lie: {', '.join(along[:NAMED])}{more}. Across it where there"
+        " is room; else look at the outside of the bend for cracks."
+    )
+    sheet.text(MARGIN + 10, MARGIN + 43.5, said, 7)
+
+
+def _grain(sheet: Sheet, turned: bool) -> None:
+    """An arrow along the sheet's length, in the corner above it."""
+    x, y = PAGE[0] - MARGIN - 14, PAGE[1] - MARGIN - 34
+    tail, tip = ((x, y - 14), (x, y + 6)) if turned else ((x - 50, y + 2), (x, y + 2))
+    sheet.line(tail, tip)
+    sheet.head(arrow(tip, tail))
+    sheet.text(x - (8 if turned else 56), y, GRAIN, 7, anchor="end")
 
 
 class _Laid(NamedTuple):

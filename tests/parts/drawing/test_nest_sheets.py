@@ -4,12 +4,13 @@ it, its number on it.
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 import shapely
 from drawn_parts import JOBS, job_of
 from on_a_sheet import box
 from soapstone.parts.drawing.display import PAGE, Sheet
-from soapstone.parts.drawing.nest import MOSTLY, nest_sheets
+from soapstone.parts.drawing.nest import GRAIN, MOSTLY, TURNED, along_grain, nest_sheets
 from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.export import nest
 from soapstone.parts.export.nest import Nested
@@ -72,3 +73,51 @@ def test_a_number_can_be_read_where_its_part_has_room(name: str) -> None:
                 seen += 1
                 assert text.size >= READ, (text.words, text.size)
     assert seen > 5
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_an_arrow_lies_along_the_length_and_is_clear_of_the_steel(name: str) -> None:
+    """Plate is rolled along its length: common practice, no source."""
+    for one, sheet, _ in drawn(name):
+        (head,) = (shape.points for shape in sheet.lines if shape.solid)
+        tip, *ends = map(np.array, head)
+        way = tip - np.mean(ends, axis=0)
+        turned = any(text.words == TURNED for text in sheet.texts)
+        assert abs(way[0 if turned else 1]) < 1e-9 < abs(way[1 if turned else 0])
+        (said,) = (text for text in sheet.texts if text.words == GRAIN)
+        low = min(said.at[1], *(point[1] for point in head))
+        plate = [
+            point
+            for shape in sheet.lines
+            if shape.kind == "wide" and not shape.closed
+            for point in shape.points
+        ]
+        top = max(y for _, y in plate)
+        assert top < low - 1 and low < PAGE[1] - MARGIN, one.sheet.name
+
+
+def test_a_bend_along_the_grain_is_named_with_what_to_do() -> None:
+    """Turned by hand: a bend that runs across the flat runs along it after a quarter turn."""
+    found, sheet, _ = drawn("demo")[0]
+    first = next(lie for lie in found.placed if lie.name != nest.SQUARE)
+    one = found._replace(placed=(first._replace(angle=0.0),))
+    quarter = found._replace(placed=(first._replace(angle=90.0),))
+    across, aslant = {first.name: [(0.0, 9.0)]}, {first.name: [(9.0, 9.0)]}
+    assert along_grain(one, across) == [] == along_grain(one, aslant)
+    assert along_grain(quarter, across) == [names.part(first.name)]
+    assert along_grain(one, {}) == []
+    assert not any("along the grain" in text.words for text in sheet.texts)
+    made, shop = job_of("demo")
+    by = {piece.name: piece for piece in nest.pieces(made.parts)}
+    by[nest.SQUARE] = nest.check_square(shop, "")
+    (drawn_so,) = nest_sheets("T1", "", [quarter], by, {}, shop.unit, across)
+    (said,) = (text.words for text in drawn_so.texts if "along the grain" in text.words)
+    assert names.part(first.name) in said and "cracks" in said
+
+
+def test_every_bend_of_a_build_is_looked_at() -> None:
+    from soapstone.cli.building.nest_files import _bends
+
+    made, _ = job_of("demo")
+    bent = {part.called for part in made.parts if getattr(part.member.body, "bends", ())}
+    assert set(_bends(made.parts)) == bent
