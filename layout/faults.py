@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from enum import IntEnum
 from typing import NamedTuple
 
@@ -90,15 +90,56 @@ def no_toml(path: object, text: str, error: Exception) -> Fault:
             "open it in a text editor and save it as UTF-8; a sheet or a picture is no job file"
         )
         return Fault(f"{path}: it is no plain text", "", "TOML text", remedy)
-    remedy = "mend that line; text stands in quotes"
-    at = re.search(r"at line (\d+)", str(error))
     lines = text.splitlines()
-    line = (
-        lines[int(at[1]) - 1].partition("#")[0].strip() if at and int(at[1]) <= len(lines) else ""
+    at = re.search(r"at line (\d+)", str(error))
+    written = [number for number, own in enumerate(lines, 1) if own.strip()]
+    number = min(int(at[1]) if at else (written or [1])[-1], max(1, len(lines)))
+    line = lines[number - 1].partition("#")[0].strip() if lines else ""
+    says, remedy = next(
+        (one[1:] for one in NO_TOML if re.search(one[0], str(error))), ("it cannot be read", MEND)
     )
+    if TWICE.search(str(error)):
+        name, before = _stands_before(lines, number, line)
+        says, remedy = f"{name} {says}", f"{before}{remedy}"
     if INCH_SIGN.search(line):
         remedy = 'leave the inch sign out, as in "1\' 11 1/2", or write \\" for it'
-    return Fault(f"{path}: {error}", line, "TOML text", remedy)
+    return Fault(f"{path} line {number}: {says}", line, "TOML text", remedy)
+
+
+MEND = "mend that line; text stands in quotes"
+TWICE = re.compile("overwrite|twice|Duplicate|mutate")
+NO_TOML = (
+    ("overwrite|Duplicate|mutate", "is typed twice", "keep the one that holds, delete the other"),
+    ("twice", "stands twice", "move the lines below the second under the first, delete its name"),
+    (r"Unterminated|character '.n'", "a quote is opened and not closed", "close it on its line"),
+    ("[cC]haracter", "a sign that does not print", "type that line again"),
+    ("Unclosed|Expected ']'", "a bracket is opened and not closed", "close it"),
+    ("Invalid value", "nothing readable behind the =", 'type "" for not read yet, text in quotes'),
+    ("Expected newline", "more stands behind the value", "one value a line, text in quotes"),
+    ("Expected '='", "no = behind the name", MEND),
+    ("Unescaped", "a \\ in quotes", "leave it out, or write two of them"),
+)
+"""What the reader of TOML says, in a fabricator's words, and what to do."""
+
+
+def _stands_before(lines: Sequence[str], number: int, line: str) -> tuple[str, str]:
+    """The name that is typed twice, and where it was typed first, as far as that can be told."""
+    header = line.startswith("[")
+    name = line.partition("]")[0].strip("[ ") if header else line.partition("=")[0].strip()
+    if not header:
+        names = re.findall(r"(\w+)\s*=", line)[1:]
+        name = next((own for own in names if names.count(own) > 1), name)
+    first = 0
+    for place, own in enumerate(lines[: number - 1], 1):
+        plain = own.partition("#")[0].strip()
+        if header and plain.startswith("[") and plain.partition("]")[0].strip("[ ") == name:
+            first = place
+        elif not header and plain.startswith("["):
+            first = 0
+        elif not header and plain.partition("=")[0].strip() == name:
+            first = place
+    shown = f"[{name}]" if header else name
+    return shown[:60], f"it stands in line {first} already: " if first else ""
 
 
 class SoapstoneError(Exception):
