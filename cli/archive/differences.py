@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ...parts.truck.likeness import Compared, Likeness, compare_rows
 from ...parts.words.names import part as name_of
+from .index import numbered
 from .record import Record
 from .store import Archive
 
@@ -61,14 +62,32 @@ def differences(old: Record, new: Record) -> Differences:
     )
 
 
-def part_lines(found: Compared, own: Collection[Likeness] = ()) -> list[str]:
+def called(old: Record, new: Record) -> dict[str, str]:
+    """What each part of two revisions is called on paper: one that is cut alike for several places
+    has no side; as the newer one has it.
+    """
+    rows = (row for record in (old, new) for row in record.data["parts"])
+    return {row["part"]: name_of(numbered(row)) for row in rows}
+
+
+NO_NAMES: Mapping[str, str] = {}
+
+
+def part_lines(
+    found: Compared, own: Collection[Likeness] = (), named: Mapping[str, str] = NO_NAMES
+) -> list[str]:
     """What became of the parts, a line an answer; only the number of those that are the same.
 
-    ``own``: answers that are told elsewhere.
+    ``own``: answers that are told elsewhere; ``named``: what a part is called, where that is not
+    its place.
     """
+
+    def said(parts: Collection[str]) -> str:
+        return ", ".join(dict.fromkeys(named.get(part) or name_of(part) for part in parts))
+
     return [
         f"{answer}: {len(parts)}"
-        + ("" if answer is Likeness.SAME or not parts else f": {', '.join(map(name_of, parts))}")
+        + ("" if answer is Likeness.SAME or not parts else f": {said(parts)}")
         for answer, parts in found.by_likeness().items()
         if answer not in own and (parts or answer not in (Likeness.GONE, Likeness.COME))
     ]

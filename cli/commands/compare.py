@@ -59,7 +59,7 @@ def compare(
 
 
 def _tell(old: Record, new: Record, found: Differences) -> None:
-    from ..archive.differences import part_lines
+    from ..archive.differences import called, part_lines
 
     for title, rows in (("readings", found.readings), ("solved values", found.values)):
         print(f"{title}: {len(rows)} differ")
@@ -67,7 +67,7 @@ def _tell(old: Record, new: Record, found: Differences) -> None:
             print(f"  {key:34} {was or 'none':>18} -> {now or 'none'}")
     sides = " and ".join(f"{record.chassis}:{record.letter}" for record in (old, new))
     print(f"parts of {sides}:")
-    print("\n".join(f"  {line}" for line in part_lines(found.parts)))
+    print("\n".join(f"  {line}" for line in part_lines(found.parts, named=called(old, new))))
     named = f"{', '.join(found.files[:SHOWN])}{' ...' if len(found.files) > SHOWN else ''}"
     print(
         f"sheets and files that differ: {len(found.files)}" + (f": {named}" if found.files else "")
