@@ -195,9 +195,9 @@ def _nothing(f: Family, failing: Sequence[Check], search: GrowthSearch, family: 
     near, walls = search.nearest.get(family), walls_read(search.solved.values, search.shop)
     if near is None or near.row is None:
         worst = max(failing, key=lambda row: row.utilisation)
-        ways = passing(worst, walls=walls)
+        ways = passing(worst, walls=walls, legs=search.shop.legs)
         return f"{start}; it passes {ways}" if ways else f"{start}, and no other size comes nearer"
-    ways = passing(near.row, walls=walls)
+    ways = passing(near.row, walls=walls, legs=search.shop.legs)
     return (
         f"{start}; nearest is {near.pin}, {near.row.utilisation:.2f} of what is allowed for"
         f" {worded(near.row.what)}" + (f": then it passes {ways}" if ways else "")
@@ -229,7 +229,10 @@ def _stays(asked: Sought, search: GrowthSearch, rows: Sequence[Check]) -> str:
         )
     worst = max(rows, key=unsure)
     ways = passing(
-        worst, worst.utilisation / unsure(worst), walls_read(search.solved.values, search.shop)
+        worst,
+        worst.utilisation / unsure(worst),
+        walls_read(search.solved.values, search.shop),
+        search.shop.legs,
     )
     return f"{start}; nothing would be left of it {ways}" if ways else start
 

@@ -58,7 +58,8 @@ class Strength(NamedTuple):
     ``worked``: ids of the holds that gave a row; ``held_by``: what each says, and the members,
     bolts and welds it covers; ``not_held``: what no load is held against, and why; ``groups``: weld
     groups as they were worked; ``everyday``: forces of the everyday cases; ``waiting``: part -> the
-    readings a row of it waits for; ``walls``: of rails and axle, as read.
+    readings a row of it waits for; ``walls``: of rails and axle, as read;
+    ``legs``: of fillets the shop welds, mm.
     """
 
     checks: tuple[Check, ...]
@@ -79,6 +80,7 @@ class Strength(NamedTuple):
     everyday: tuple[Forces, ...] = ()
     waiting: Mapping[str, tuple[Key, ...]] = {}
     walls: Walls = ()
+    legs: Sequence[float] = ()
 
     @property
     def telling(self) -> tuple[Forces, ...]:
@@ -226,4 +228,5 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
         everyday=daily,
         waiting=work.waiting,
         walls=walls_read(solved.values, shop),
+        legs=shop.legs,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from ...layout import reader
+from ...layout import reader, units
 from ...layout.quantities import Key
 from ..design.sizing import Check
 from ..rules import all_clauses
@@ -61,33 +61,39 @@ def walls_read(values: Mapping[Key, float], shop: Shop) -> Walls:
     return tuple(wall for wall in found if all(abs(wall[1] - thick) >= SAME for thick in stocked))
 
 
-def passing(row: Check, of: float = 1.0, walls: Walls = ()) -> str:
+def passing(row: Check, of: float = 1.0, walls: Walls = (), legs: Sequence[float] = ()) -> str:
     """With what a row that fails would pass, in the reader's units: each change alone, all else as
     it is.
 
-    "with a weld leg of 0.134 in, or with 93 % of that load". For a row that uses more than ``of``
+    "with a weld leg of 3/16 in, or with 93 % of that load". For a row that uses more than ``of``
     what is allowed; a number more than ``MOST`` times what is there is not offered. ``walls``: of
-    the truck, which are told from steel the shop may change. Empty where nothing said here helps.
+    the truck, which are told from steel the shop may change; ``legs``: those the shop welds, mm, of
+    which the next is said, and none where not even the longest would do. Empty where nothing
+    said here helps.
     """
     ways = []
     for name, words in OFFERED.items():
         given = dict(row.given).get(name, 0.0)
         times = _least(row, (name,), MOST, of) if given > 0 else None
-        if times is not None:
+        longest = max(legs, default=math.inf) if name == "leg_mm" else math.inf
+        if times is not None and given * times <= longest + NEAR:
             size = given * times
             own = [wall for wall, read in walls if abs(read - given) < SAME and name in WALLS]
             ways.append(
                 f"with {own[0]} {finely(size)}, which was read as {finely(given)}: {CURES[own[0]]}"
                 if own
-                else f"with {words.format(_shown(name, size, given))}"
+                else f"with {words.format(_shown(name, size, given, legs))}"
             )
     if row.case:
         ways.append(f"with {math.floor(100 * share(row, of))} % of that load")
     return ", or ".join(ways)
 
 
-def _shown(name: str, size: float, given: float) -> str:
-    """A number as the shop can have it: the next bolt there is, else as it came out."""
+def _shown(name: str, size: float, given: float, legs: Sequence[float]) -> str:
+    """A number as the shop can have it: the next bolt or leg there is, else as it came out."""
+    if name == "leg_mm":
+        leg = min((leg for leg in legs if leg >= size - NEAR), default=0.0)
+        return units.show(leg, "length") if leg else finely(size)
     if name == "d_mm":
         return bolt_over(size, given) or finely(size)
     return reader.measure(size, "stress") if name.endswith("MPa") else finely(size)

@@ -43,5 +43,5 @@ def way_words(check: Check, strength: Strength, last: bool) -> str:
 
 def _way_out(check: Check, strength: Strength) -> str:
     """With what a failing row passes, where no size was looked for."""
-    found = passing(check, walls=strength.walls)
+    found = passing(check, walls=strength.walls, legs=strength.legs)
     return f"It passes {found}" if found else "A larger size or another place is needed"
