@@ -85,7 +85,7 @@ def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]
 def taken(reading: Reading) -> str:
     """By whom, when and with what a reading was taken, as far as it was said.
 
-    >>> taken(Reading(Key("frame.rake"), ("1",), 1.0, 0.1, by="Pat", instrument="finder 2"))
+    >>> taken(Reading(Key("frame.rake", "C"), ("1",), 1.0, 0.1, by="Pat", instrument="finder 2"))
     'by Pat, with finder 2'
     """
     said = (("by ", reading.by), ("", reading.date), ("with ", reading.instrument))

@@ -39,8 +39,8 @@ def readings(pages: Paper, found: Mapping[Key, Reading]) -> None:
 def _codes(keys: Sequence[Key]) -> str:
     """Numbers on the measuring sheet of some readings, each once, a side where only one is meant.
 
-    >>> _codes([Key("frame.rake"), Key("spring.travel", "L"), Key("spring.travel", "R")])[:4]
-    'F-12'
+    >>> _codes([Key("frame.rake", "C"), Key("arms.joint_height", "L")])[:4]
+    'F-02'
     """
     sides: dict[str, list[str]] = {}
     for key in keys:

@@ -14,7 +14,6 @@ from ..geometry import outline
 from ..model.assembly import Part
 from ..model.body import Edge, Plate
 from ..model.terms import When
-from ..stock import IN
 from ..verdict.cut_today import sorted_parts, when
 from ..words import names
 from ..words.cautions import cautions
@@ -225,6 +224,9 @@ def cut_sheet(facts: Facts) -> Doc:
     )
 
 
+OR_MM = "or mm"
+
+
 def holes(facts: Facts) -> Doc:
     """Bolt-hole schedule: every hole from its part's lower-left corner, how it is made."""
     return Doc(
@@ -290,12 +292,13 @@ def _hole_table(facts: Facts) -> Table:
                 schedules.holes(facts.truck).rows, drilled, strict=True
             )
         ],
-    )
+    ).without(OR_MM)
 
 
 def _hole_columns() -> tuple[tuple[str, float], ...]:
-    """Columns of the hole table; a drill's size in the other unit stands beside it."""
-    other = "in" if metric() else "mm"
+    """Columns of the hole table; to a shop in inches a drill's size in millimeters stands beside
+    it, since it may have a drill of either set.
+    """
     return (
         ("part", 0.085),
         ("hole", 0.045),
@@ -303,10 +306,10 @@ def _hole_columns() -> tuple[tuple[str, float], ...]:
         ("y", 0.06),
         ("station", 0.075),
         ("finished", 0.145),
-        (other, 0.05),
+        (OR_MM, 0.05),
         ("how", 0.05),
         ("pilot", 0.055),
-        (other, 0.05),
+        (OR_MM, 0.05),
         ("edge", 0.06),
         ("bolt", 0.11),
         ("fit", 0.06),
@@ -316,10 +319,8 @@ def _hole_columns() -> tuple[tuple[str, float], ...]:
 
 
 def _other(diameter: float) -> str:
-    """A drill's size in the unit the shop does not read, for a drill of the other set."""
-    if not diameter:
-        return ""
-    return f"{diameter / IN:.3f}" if metric() else f"{diameter + HALF_UP:.1f}"
+    """A drill's size in millimeters, for a shop in inches with a drill of the other set."""
+    return "" if metric() or not diameter else f"{diameter + HALF_UP:.1f}"
 
 
 def docs(facts: Facts) -> list[Doc]:

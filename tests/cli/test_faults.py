@@ -34,7 +34,7 @@ def test_a_slip_in_the_file_names_its_line(tmp_path: Path) -> None:
     job.write_text(text)
     line = next(n for n, own in enumerate(text.splitlines(), 1) if 'rate = 225"' in own)
     said = run("solve", str(job), code=3)
-    assert f"line {line}" in said and "text stands in quotes" in said
+    assert f"line {line}" in said and "text in quotes" in said
 
 
 def test_an_inch_sign_inside_the_quotes_is_named(tmp_path: Path) -> None:

@@ -35,6 +35,10 @@ METRIC_BOLT = re.compile(r"\bM\d+x[\d.]+( x \d+ mm)?")
 INCHES = re.compile(
     r"[\d.]\"|\d in\b(?! their)|, in\b(?=$)|\b(lbf|ksi|lb|lb-ft|ft|inch(es)?|Inches|mph|miles)\b"
 )
+DRILLS = re.compile(r"\bor mm\b")
+"""Beside an inch drill of the hole schedule its size in millimeters: a shop has drills of both sets
+(common practice, no source).
+"""
 MILLIMETERS = re.compile(r"\d (mm|N|MPa|kN|kg|cm3)\b|\b(N/mm|N m|N\*m|MPa|kN|km|mm)\b")
 
 
@@ -68,7 +72,7 @@ def test_paper_of_a_shop_in_millimeters_has_no_inch() -> None:
 
 
 def test_paper_of_a_shop_in_inches_has_no_millimeter() -> None:
-    assert not found(System.INCH, MILLIMETERS, METRIC_BOLT, PUBLISHED)
+    assert not found(System.INCH, MILLIMETERS, METRIC_BOLT, PUBLISHED, DRILLS)
 
 
 @pytest.mark.parametrize("system", System)

@@ -53,8 +53,8 @@ def test_drills_stand_in_both_units() -> None:
         if isinstance(block, engine.Table)
     )
     heads = [head for head, _ in table.columns]
-    first = heads.index("mm")
-    assert heads[first - 1] == "finished" and heads[heads.index("pilot") + 1] == "mm"
+    first = heads.index("or mm")
+    assert heads[first - 1] == "finished" and heads[heads.index("pilot") + 1] == "or mm"
     for row in table.rows:
         for said, mm in ((row[first - 1], row[first]), (row[heads.index("pilot")], row[-6])):
             if not said:
@@ -68,6 +68,6 @@ def test_drills_stand_in_both_units() -> None:
             assert float(mm) == pytest.approx(inches * INCH, abs=0.06), row
 
 
-def test_a_metric_shop_reads_inches_beside_its_drills() -> None:
+def test_a_metric_shop_reads_millimeters_alone() -> None:
     words = " ".join(pages(built_jobs.made("typed mm").files["sheet/holes.pdf"]))
-    assert re.search(r"finished\s+in\s+how\s+pilot\s+in\s+edge", words)
+    assert re.search(r"finished\s+how\s+pilot\s+edge", words)
