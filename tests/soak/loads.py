@@ -15,13 +15,13 @@ import random
 import sys
 import tempfile
 import time
-import traceback
 from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "oracles"))
 
+import slips
 import spoilt
 from soapstone.parts.stock.settings import settings_text
 from trucks import DATA, NAMES
@@ -53,9 +53,7 @@ def tried(seed: int, number: int, folder: Path) -> tuple[str, str]:
     try:
         what, got = one(seed, number, folder)
     except Exception as e:
-        rows = [f for f in traceback.extract_tb(e.__traceback__) if "soapstone" in f.filename]
-        at = f"{Path(rows[-1].filename).name}:{rows[-1].lineno} {rows[-1].name}" if rows else ""
-        return "SLIP", f"{type(e).__name__} at {at}: {str(e)[:300]}"
+        return slips.told(e)
     return f"{what} {got.kind}", "; ".join(got.wrong[:4])
 
 

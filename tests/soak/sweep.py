@@ -15,7 +15,6 @@ import argparse
 import random
 import sys
 import time
-import traceback
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -23,6 +22,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "oracles"))
 
+import slips
 from anyjob import Change, apply, demo, paths_of, shapes, shrunk, typed
 from soapstone.layout.job.fields import FIELDS
 from trucks import NAMES
@@ -63,9 +63,7 @@ def tried(table: dict[str, Any]) -> tuple[str, str]:
     try:
         got = shapes(table)
     except Exception as e:
-        rows = [f for f in traceback.extract_tb(e.__traceback__) if "soapstone" in f.filename]
-        at = f"{Path(rows[-1].filename).name}:{rows[-1].lineno} {rows[-1].name}" if rows else ""
-        return "SLIP", f"{type(e).__name__} at {at}: {e}"
+        return slips.told(e)
     return got.kind, "; ".join(got.wrong[:6])
 
 
@@ -90,7 +88,7 @@ def main() -> int:
         done += 1
         if wrong:
             finds += 1
-            mark = wrong.split(":")[0] if kind == "SLIP" else wrong.split(";")[0][:50]
+            mark = wrong.split(":")[0] if kind == slips.SLIP else wrong.split(";")[0][:50]
             if mark not in told:
                 told.add(mark)
                 least = shrunk(base, changes, lambda table: bool(tried(table)[1]))

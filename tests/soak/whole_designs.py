@@ -16,7 +16,6 @@ import argparse
 import random
 import sys
 import time
-import traceback
 from collections import Counter
 from functools import partial
 from pathlib import Path
@@ -25,6 +24,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "oracles"))
 
+import slips
 from anyjob import Change, a_change, apply, demo, outcome, shrunk
 from trucks import NAMES
 
@@ -68,9 +68,7 @@ def tried(table: dict[str, Any], deep: bool) -> tuple[str, str]:
     try:
         got = outcome(table, deep)
     except Exception as e:
-        rows = [f for f in traceback.extract_tb(e.__traceback__) if "soapstone" in f.filename]
-        at = f"{Path(rows[-1].filename).name}:{rows[-1].lineno} {rows[-1].name}" if rows else ""
-        return "SLIP", f"{type(e).__name__} at {at}: {e}"
+        return slips.told(e)
     return got.kind, "; ".join(got.wrong[:6])
 
 
@@ -96,7 +94,7 @@ def main() -> int:
         counts[kind] += 1
         if wrong:
             finds += 1
-            mark = wrong.split(":")[0] if kind == "SLIP" else wrong.split(";")[0][:60]
+            mark = wrong.split(":")[0] if kind == slips.SLIP else wrong.split(";")[0][:60]
             if mark not in told:
                 told.add(mark)
                 least = shrunk(base, changes, partial(goes_wrong, deep=deep))
