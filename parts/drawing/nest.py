@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ...layout.reader import measure, number
+from ..export.inside import first_cut
 from ..export.nest import SQUARE, Nested
 from ..export.packing import Piece, moved
 from ..model.vectors import Vec2
@@ -101,12 +102,27 @@ def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], uni
     if nested.used < plate.length:
         sheet.line(at(nested.used, 0), at(nested.used, plate.width), kind="dashed")
     for lie in nested.placed:
-        points = [at(*corner) for corner in moved(by[lie.name].points, lie)]
-        sheet.poly(points, "narrow")
+        piece = by[lie.name]
+        loops = [
+            [at(*corner) for corner in moved(loop, lie)] for loop in (piece.points, *piece.openings)
+        ]
+        for loop in loops:
+            sheet.poly(loop, "narrow")
         square = "4.000 in" if unit == "in" else "100 mm"
-        _letter(sheet, points, square if lie.name == SQUARE else names.part(lie.name))
+        _letter(sheet, loops, square if lie.name == SQUARE else names.part(lie.name))
     _foot(sheet, chassis, nested)
+    if pairs := first_cut(nested.placed, by):
+        said = _some([f"{names.part(own)} in {names.part(host)}" for own, host in pairs])
+        sheet.text(
+            MARGIN + 10, PAGE[1] - MARGIN - 42, f"Cut before the opening they lie in: {said}.", 7
+        )
     return sheet
+
+
+def _some(words: Sequence[str]) -> str:
+    """As many as go in a line, and how many more there are."""
+    more = f" and {len(words) - NAMED} more" if len(words) > NAMED else ""
+    return ", ".join(words[:NAMED]) + more
 
 
 def along_grain(nested: Nested, bends: Mapping[str, Sequence[Vec2]]) -> list[str]:
@@ -123,10 +139,9 @@ def along_grain(nested: Nested, bends: Mapping[str, Sequence[Vec2]]) -> list[str
 
 def _bend_words(sheet: Sheet, along: Sequence[str]) -> None:
     """The word of caution about bends along the grain (common practice, no source)."""
-    more = f" and {len(along) - NAMED} more" if len(along) > NAMED else ""
     said = (
-        f"Bent along the grain as they lie: {', '.join(along[:NAMED])}{more}. Across it where there"
-        " is room; else look at the outside of the bend for cracks."
+        f"Bent along the grain as they lie: {_some(along)}. Across it where there is room; else"
+        " look at the outside of the bend for cracks."
     )
     sheet.text(MARGIN + 10, MARGIN + 43.5, said, 7)
 
@@ -163,11 +178,13 @@ def _laid(shown: float, width: float) -> _Laid:
     return _Laid(upright if turned else level, width, turned)
 
 
-def _letter(sheet: Sheet, points: Sequence[Vec2], words: str) -> None:
-    """A piece's number on its steel, level or upright, as large as stays on it."""
+def _letter(sheet: Sheet, loops: Sequence[Sequence[Vec2]], words: str) -> None:
+    """A piece's number on its steel, level or upright, as large as stays on it; ``loops``: its
+    outline, then its openings.
+    """
     import shapely
 
-    steel = shapely.Polygon(points)
+    steel = shapely.Polygon(loops[0], loops[1:])
     circle = shapely.maximum_inscribed_circle(steel, 0.5)
     spots = [circle.coords[0], steel.representative_point().coords[0]]
     places = [

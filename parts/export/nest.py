@@ -15,10 +15,12 @@ from typing import NamedTuple, TypedDict
 from ...layout import reader
 from ..geometry import outline
 from ..model.assembly import Part
-from ..model.body import Plate
+from ..model.body import Loop, Plate
+from ..model.vectors import Vec2
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
 from ..verdict.cut_today import stands_without
+from .inside import guests, lay_inside, steel
 from .packing import CHORD, PackingRule, Piece, PlacedPiece, boxes, moved, shortest
 
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
@@ -112,21 +114,26 @@ def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
     """Every plate part, as often as so many trucks take."""
     found = []
     for part in filter(is_plate, parts):
-        assert isinstance(part.member.body, Plate)
-        x0, y0, *_ = outline.bbox(part.member.body.outline)
+        body = part.member.body
+        assert isinstance(body, Plate)
         found.append(
             Piece(
-                part.called,
-                part.member.body.stock,
-                tuple(
-                    (x - x0, y - y0) for x, y in outline.flatten(part.member.body.outline, CHORD)
-                ),
-                abs(outline.signed_area(part.member.body.outline)),
-                part.quantity * trucks,
-                stands_without(part),
+                name=part.called,
+                stock=body.stock,
+                points=_corners(body.outline, body),
+                area=abs(outline.signed_area(body.outline)),
+                copies=part.quantity * trucks,
+                after=stands_without(part),
+                openings=tuple(_corners(opening, body) for opening in body.openings),
             )
         )
     return found
+
+
+def _corners(loop: Loop, body: Plate) -> tuple[Vec2, ...]:
+    """Corners of a plate's loop from the lower left of the plate's own box."""
+    x0, y0, *_ = outline.bbox(body.outline)
+    return tuple((x - x0, y - y0) for x, y in outline.flatten(loop, CHORD))
 
 
 def key_of(stock: str, group: Sequence[Piece], shop: Shop, on_hand: Sequence[SheetOnHand]) -> str:
@@ -137,7 +144,14 @@ def key_of(stock: str, group: Sequence[Piece], shop: Shop, on_hand: Sequence[She
         (
             stock,
             [
-                (piece.name, piece.copies, [(round(x, 2), round(y, 2)) for x, y in piece.points])
+                (
+                    piece.name,
+                    piece.copies,
+                    [
+                        [(round(x, 2), round(y, 2)) for x, y in loop]
+                        for loop in (piece.points, *piece.openings)
+                    ],
+                )
                 for piece in group
             ],
             tuple(on_hand),
@@ -244,7 +258,7 @@ def fill(
             rest = [by[key]._replace(copies=value) for key, value in todo.items() if value]
             if not rest:
                 return done, {}
-            placed = rule([square, *rest], sheet, shop)
+            placed = _laid(rest, square, sheet, shop, rule)
             if not any(put.name != SQUARE for put in placed):
                 break
             for put in placed:
@@ -258,6 +272,26 @@ def fill(
     return done, {
         key: f"fits no sheet of {stock} that is left" for key, value in todo.items() if value
     }
+
+
+def _laid(
+    rest: Sequence[Piece], square: Piece, sheet: SheetOnHand, shop: Shop, rule: PackingRule
+) -> list[PlacedPiece]:
+    """What of the pieces goes on a sheet, some in the openings of others."""
+    rows = guests(rest, shop)
+    while True:
+        inner = Counter(place.name for row in rows for place in row.places)
+        outer = [piece._replace(copies=piece.copies - inner[piece.name]) for piece in rest]
+        placed = rule([square, *(piece for piece in outer if piece.copies)], sheet, shop)
+        hosts = Counter(put.name for put in placed)
+        held = [
+            row
+            for at, row in enumerate(rows)
+            if hosts[row.host] > sum(before.host == row.host for before in rows[:at])
+        ]
+        if len(held) == len(rows):
+            return lay_inside(placed, rows)
+        rows = held  # what would lie in one that found no place is laid beside the others
 
 
 def _nested(
@@ -316,10 +350,9 @@ def clashes(nested: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
     list of str
         Parts nearer than the spacing, or nearer to the edge than the margin; [] if nothing is.
     """
-    from shapely.geometry import Polygon
     from shapely.strtree import STRtree
 
-    shapes = [Polygon(moved(by[put.name].points, put)) for put in nested.placed]
+    shapes = [steel(by[put.name], put) for put in nested.placed]
     found = []
     for put, shape in zip(nested.placed, shapes, strict=True):
         x0, y0, x1, y1 = shape.bounds

@@ -39,6 +39,8 @@ class Piece(NamedTuple):
         How many are wanted.
     after : bool
         Cut once the truck has stood right on its wheels, not before.
+    openings : tuple of tuple of Vec2
+        Corners of what is cut out of it, as its own.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Piece(NamedTuple):
     area: float
     copies: int
     after: bool = False
+    openings: tuple[tuple[Vec2, ...], ...] = ()
 
 
 class PlacedPiece(NamedTuple):
@@ -139,21 +142,33 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
 
 def shortest(pieces: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> float:
     """Length of a sheet below which no layout of these goes, mm: each takes its own shape grown by
-    half the spacing, and the strip is at least as long as its longest one laid the shorter way.
+    half the spacing, openings only where the smallest has room in them, and the strip is at least
+    as long as its longest one laid the shorter way.
 
     An outer bound: no layout without gaps between these shapes need exist.
     """
     import shapely
 
-    half = shop.spacing / 2
+    half, smallest = shop.spacing / 2, min(piece.area for piece in pieces)
     grown = sum(
-        piece.copies * shapely.buffer(shapely.Polygon(piece.points), half).area for piece in pieces
+        piece.copies
+        * shapely.buffer(shapely.Polygon(piece.points, _usable(piece, smallest, shop)), half).area
+        for piece in pieces
     )
     wide = sheet.width - 2 * shop.margin + shop.spacing
     boxes = (sorted(np.ptp(np.array(piece.points), axis=0).tolist()) for piece in pieces)
     room = sheet.width - 2 * shop.margin
     alone = max((short if long <= room else long for short, long in boxes), default=0.0)
     return float(max(grown / wide - shop.spacing, alone) + 2 * shop.margin)
+
+
+def _usable(piece: Piece, least: float, shop: Shop) -> list[tuple[Vec2, ...]]:
+    """Openings of a piece in which something of ``least`` mm2 might lie."""
+    import shapely
+
+    return [
+        loop for loop in piece.openings if shapely.Polygon(loop).buffer(-shop.spacing).area >= least
+    ]
 
 
 def _fits(piece: Piece, sheet: SheetOnHand, shop: Shop) -> bool:

@@ -6,13 +6,14 @@ from __future__ import annotations
 
 import json
 import math
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import pytest
 from soapstone.parts.export import nest as n
+from soapstone.parts.export.inside import first_cut, guests
 from soapstone.parts.export.nest_cut import sheet_dxf
-from soapstone.parts.export.packing import Piece, shortest
+from soapstone.parts.export.packing import Piece, boxes, shortest, strip
 from soapstone.parts.export.tighter import better
 from soapstone.parts.stock import SheetOnHand, default_shop
 from soapstone.parts.stock.shop_file import load_shop
@@ -213,3 +214,54 @@ def test_no_layout_beats_the_bound_printed_beside_it() -> None:
         for result in (n.nest(parts, SHOP), n.nest(parts, SHOP, kept)):
             assert all(own.used >= own.least - 0.5 for own in result.sheets)
             assert all(own.utilisation <= own.at_best + 0.01 for own in result.sheets)
+
+
+def _ring(name: str, over: float, bore: float, copies: int) -> Piece:
+    """A round plate with a round opening, 72 corners each, from its own lower left."""
+    turns = [math.tau * k / 72 for k in range(72)]
+    circles = [
+        tuple((over / 2 + r * math.cos(a), over / 2 + r * math.sin(a)) for a in turns)
+        for r in (over / 2, bore / 2)
+    ]
+    return Piece(name, "p", circles[0], math.pi * over**2 / 4, copies, openings=(circles[1],))
+
+
+def test_what_has_room_in_an_opening_lies_there_and_is_cut_before_it() -> None:
+    """By hand: in a bore of 100 mm, 10 mm kept to its edge, a square of 56 mm has room (its
+    diagonal is 79.2 of 80 mm), one of 57 mm has none (80.6 mm); so has a round of 79 mm.
+    """
+    ring, shop = _ring("R", 160.0, 100.0, 2), SHOP._replace(spacing=10.0, margin=10.0)
+    sheet = SheetOnHand("p", "s", 400.0, 2000.0, 1)
+
+    def square(side: float, copies: int = 3) -> Piece:
+        corners = ((0.0, 0.0), (side, 0.0), (side, side), (0.0, side))
+        return Piece("S", "p", corners, side * side, copies)
+
+    assert guests([ring, square(57.0)], shop) == []
+    assert [len(row.places) for row in guests([ring, square(56.0)], shop)] == [1, 1]
+    assert len(guests([ring, _ring("D", 79.0, 20.0, 1)], shop)) == 1
+    (some,) = guests([ring._replace(copies=1), square(22.0, 9)], shop)
+    assert 2 <= len(some.places) <= 4, "two have room, five of them have not"
+    for rule in (boxes, partial(strip, seconds=1)):
+        group = [ring, square(56.0)]
+        (got,), lost = n.fill(group, shop, rule, [sheet], 0)
+        by = {piece.name: piece for piece in group} | {n.SQUARE: n.check_square(shop, "p")}
+        assert not lost and n.clashes(got, by, shop) == []
+        assert [put.name for put in got.placed].count("S") == 3, "each once, inside or beside"
+        assert first_cut(got.placed, by) == [("S", "R")]
+        order = [put.name for put in got.placed if put.name != n.SQUARE]
+        assert all(order[at - 1] == "S" for at, name in enumerate(order) if name == "R")
+        assert got.used >= got.least - 0.5, "the bound knows of the openings"
+    narrow = [sheet._replace(width=181.0)]
+    beside = n.fill([ring, square(57.0, 2)], shop, boxes, narrow, 0)[0][0]
+    inside = n.fill([ring, square(56.0, 2)], shop, boxes, narrow, 0)[0][0]
+    assert inside.used < beside.used - 50.0
+
+
+def test_what_goes_on_no_sheet_holds_nothing_back() -> None:
+    """A ring wider than the sheet has no place; what would lie in it lies on the sheet."""
+    shop = SHOP._replace(spacing=10.0, margin=10.0)
+    sheet = SheetOnHand("p", "s", 300.0, 2000.0, 1)
+    small = Piece("S", "p", ((0.0, 0.0), (90.0, 0.0), (90.0, 90.0), (0.0, 90.0)), 8100.0, 2)
+    (got,), lost = n.fill([_ring("R", 320.0, 200.0, 1), small], shop, boxes, [sheet], 0)
+    assert list(lost) == ["R"] and [put.name for put in got.placed].count("S") == 2
