@@ -67,6 +67,7 @@ def test_a_leg_on_a_wall_between_two_sizes_is_the_smaller() -> None:
     """A 0.158 in wall carries 1/8, never 3/16 (J2.2b); a 4 mm wall 4 mm from a metric list."""
     assert welds.leg_for(welds.INCH_LEGS, 0.158 * IN, 0.25 * IN) == pytest.approx(IN / 8)
     assert welds.leg_for(welds.MM_LEGS, 4.0, 10.0) == 4.0
+    assert [welds.leg_within((3.0, 5.0, 8.0), most) for most in (2.0, 3.0, 9.0)] == [3.0, 3.0, 8.0]
     assert (
         welds.leg_text(IN / 8) == "1/8"
         and welds.leg_text(4.0) == "4 mm"

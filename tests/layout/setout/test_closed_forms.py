@@ -289,3 +289,10 @@ def test_rail_between_and_beyond_stations() -> None:
 def test_angle_between_bar_and_link() -> None:
     assert bar.apart(0, 0, 0, 0, 1, 0, 0, 5, 5) == pytest.approx(math.pi / 4)
     assert bar.apart(0, 0, 0, 1, 2, 3, -2, -4, -6) == pytest.approx(0, abs=1e-12)
+
+
+def test_two_wheels_carry_the_axle_alike(solved: Graph) -> None:
+    """Statics of an axle with its weight in the middle."""
+    for side in SIDES:
+        load = value(solved, "load.wheel", side)
+        assert load == pytest.approx(value(solved, "spring.axle_load") / 2)

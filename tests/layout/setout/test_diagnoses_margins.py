@@ -5,13 +5,14 @@ to what is read: against the numbers of their own sentences, plane geometry, and
 from __future__ import annotations
 
 import re
+from types import SimpleNamespace
 
 import pytest
 from diagnosed import CASES, DEG, DEMO, IN, N, changed, found, number
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
-from soapstone.layout.setout import solve, wording
+from soapstone.layout.setout import diagnoses, solve, wording
 from soapstone.layout.setout.diagnoses import diagnose
 
 
@@ -162,3 +163,134 @@ def test_where_the_pinion_is_given_no_other_pinion_is_offered(demo: Job) -> None
     up = solve(job).value(key)
     held = found(job, {key: Reading(key, (), up, 0.0)})["pinion_caster"].cure
     assert "as far over" in free and "as far over" not in held
+
+
+@pytest.mark.parametrize(("more", "there"), [(-1.0, False), (1.0, True)])
+def test_room_for_bump_is_a_stack_of_lengths(demo: Job, more: float, there: bool) -> None:
+    """Rail over the stop, less half the axle tube above the axle at full bump, less the stop
+    pressed flat: said where it is used up, a millimeter earlier not. Inside the coil, no stop.
+    """
+    for place, stands in (("beside", True), ("inside coil", False)):
+        words = {"travel.stop_place": place}
+        job = changed(demo, words, travel__stop_x=2 * IN)
+        g = solve(job)
+        tube = g.value(Key("axle.tube_diameter", "C")) / 2
+        stop = g.value(Key("travel.stop_compressed", "C")) if stands else 0.0
+        under = min(g.value(Key("rail.stop.bottom", s)) for s in "LR")
+        left = under - stop - tube - g.value(Key("axle.z_bump", "C"))
+        bump = job.readings[Key("travel.bump", "C")].value + left + more
+        after = changed(job, words, travel__bump=bump)
+        assert ("bump_room" in found(after)) is there
+        if there:
+            assert found(after)["bump_room"].margin == pytest.approx(-more, abs=1e-6)
+
+
+def test_a_plane_leans_as_a_whole(demo: Job) -> None:
+    """Four points are in one plane where both pairs lean alike; one off by e is off by e."""
+
+    def told(off: float) -> float | None:
+        rows = {"front_low": 17.0, "front_high": 17.5, "rear_low": 17.25, "rear_high": 17.75}
+        rows["rear_high"] += off
+        job = changed(demo, **{f"frame__notch__plane_{n}": v * IN for n, v in rows.items()})
+        d = found(job).get("plane_warp")
+        return d.margin / IN if d else None
+
+    assert told(0.0) is None and told(0.2) is None and told(-0.2) is None
+    assert [told(0.375), told(-0.375)] == pytest.approx([-0.125, -0.125])
+
+
+def test_a_joint_that_hardly_works_is_told_though_the_other_does(demo: Job) -> None:
+    """Single joints: working at half a degree needles roll (a joint maker's rule, second-hand)."""
+    key, output = Key("pinion.up", "C"), demo.readings[Key("driveline.output.y", "C")].value
+    job = changed(demo, {"driveline.type": "single"}, axle__pinion_joint__y=output)
+
+    def at(up: float) -> tuple[float, float, set[str]]:
+        fixed = {key: Reading(key, (), up, 0.0)}
+        g = solve(job, fixed)
+        works = [g.value(Key(n, "C")) for n in ("pinion.working", "shaft.transfer")]
+        return min(works), max(works), {d.code for d in diagnose(job, g)}
+
+    down = job.readings[Key("driveline.output_axis_down", "C")].value
+    rows = [at(down + k * 0.05 * DEG) for k in range(-80, 81)]
+    mixed = [row for row in rows if row[0] < 0.49 * DEG and row[1] > 0.51 * DEG]
+    assert mixed and all("joint_still" in codes for *_, codes in mixed)
+    assert all("joint_still" not in codes for low, _, codes in rows if low > 0.51 * DEG)
+    apart = [row for row in rows if row[1] - row[0] > 1.01 * DEG]
+    assert apart and all("joints_unequal" in codes for *_, codes in apart)
+
+
+def test_the_pitman_arm_is_told_which_way_beside_a_bar_that_is_not_level(demo: Job) -> None:
+    """A bar mount given higher than the drag link asks for: with the arm as said they are parallel
+    within what the shop accepts, at half of it not.
+    """
+    key = Key("bar.frame.z", "C")
+    high = solve(demo).value(key)
+    for off in (2.5 * IN, -2.5 * IN):
+        fixed = {key: Reading(key, (), high + off, IN / 16)}
+        d = found(demo, fixed)["link_parallel"]
+        caught = re.search(f"arm with {N} (more|less) drop", d.cure)
+        assert caught, d.cure
+        drop = number(d.cure, f"arm with {N} (?:more|less)") * (1 if caught[3] == "more" else -1)
+        ball = demo.readings[Key("steering.pitman_ball.z", "C")].value
+        for share, there in ((1.0, False), (0.5, True)):
+            after = changed(demo, steering__pitman_ball__z=ball - share * drop)
+            assert ("link_parallel" in found(after, fixed)) is there
+
+
+def test_whether_a_bar_is_on_hand(demo: Job) -> None:
+    _, values, _ = next(c for c in CASES if c[0] == "bar_short")
+    assert "on hand, 30 in," in found(changed(demo, **values))["bar_short"].sentence
+    low = solve(demo).value(Key("bar.frame.y", "C")) + IN
+    asked = changed(demo, track_bar__frame_y_low=low, track_bar__frame_y_high=low + IN)
+    assert "to the frame mount asked for" in found(asked)["bar_short"].sentence
+
+
+def test_of_what_cannot_be_true_two_ways_out_are_offered(demo: Job) -> None:
+    key = Key("seat.upper.z", "L")
+    d = found(demo, {key: Reading(key, (), 34 * IN, IN / 16)})["givens_conflict"]
+    ways = d.cure.partition("cures it: ")[2].split(" or ")
+    assert len(ways) == 2 and len(d.sentence.partition("(")[2].split(", ")) <= 6
+
+
+def test_a_bulge_is_one_from_a_sixteenth_on_where_it_is_not_cut(demo: Job) -> None:
+    """A plate clamps down a sixteenth (common practice, no source), and a bulge inside the cut is
+    cut away.
+    """
+    name = "frame__notch__proud__1"
+    ends = [demo.readings[Key(f"frame.notch.x_{e}", "L")].value for e in ("first", "last")]
+    for proud, x, there in (
+        (1.01 * IN / 16, ends[1] + IN, True),
+        (0.99 * IN / 16, ends[1] + IN, False),
+        (1.01 * IN / 16, ends[0] - IN, True),
+        (IN, sum(ends) / 2, False),
+    ):
+        job = changed(demo, **{f"{name}__x": x, f"{name}__proud": proud})
+        d = found(job).get("bulge_beyond_cut")
+        assert (d is not None) is there
+        if d:
+            assert d.margin == pytest.approx(-0.01 * IN / 16)
+
+
+@pytest.mark.parametrize(("off", "there"), [(0.124, False), (0.126, True)])
+def test_diagonals_may_differ_by_an_eighth(demo: Job, off: float, there: bool) -> None:
+    """Common practice, no source; whichever is the longer."""
+    for a, b in ((69.0, 69.0 + off), (69.0 + off, 69.0)):
+        job = changed(demo, frame__diagonal_a=a * IN, frame__diagonal_b=b * IN)
+        assert ("frame_square" in found(job)) is there
+
+
+def test_of_what_a_result_rests_on_eight_at_most_are_named() -> None:
+    """Those put straight into its equation first; without any, in alphabetical order."""
+    near, far = ([Key(f"{c}{n:02}", "C") for n in range(10)] for c in "ba")
+    system = SimpleNamespace(keys=near)
+    equation = SimpleNamespace(ins=range(10))
+    named = SimpleNamespace(
+        system=system,
+        equations={Key("x", "C"): equation},
+        readings=set(near),
+        rests_on=lambda _: {*far},
+    )
+    assert diagnoses._nearest(named, Key("x", "C")) == near[:8]
+    assert diagnoses._nearest(named, Key("y", "C")) == far[:8]
+    named.readings = set()
+    assert diagnoses._nearest(named, Key("x", "C")) == far[:8]

@@ -13,7 +13,7 @@ from soapstone.layout import units
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key, Reading, Side
-from soapstone.layout.setout import solve
+from soapstone.layout.setout import solve, surety
 from trucks import given
 
 IN = units.IN
@@ -146,8 +146,6 @@ def test_gradient_equals_solving_again(job: Job) -> None:
 
 def test_a_plus_minus_is_never_printed_smaller_than_it_is(job: Job) -> None:
     """To the next sixteenth, a sixteenth as it is; each answer once a side, or once."""
-    from soapstone.layout.setout import surety
-
     for sixteenths, said in ((0.2, "1/16"), (1, "1/16"), (1.1, "1/8"), (2, "1/8"), (2.9, "3/16")):
         assert surety.doubt(sixteenths * IN / 16, "length") == f"{said} in"
     found = surety.answers(solve(job))
@@ -165,7 +163,7 @@ def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
     the axle's own caster reading together.
     """
     from soapstone.layout.explain import explained
-    from soapstone.layout.setout import given_and_solved, surety
+    from soapstone.layout.setout import given_and_solved
 
     g = solve(job)
     for name in ("caster.ride", "pinion.up"):
@@ -176,3 +174,65 @@ def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
     arm = g.values[Key("upper.pinion_rate", "L")] * g.half_width(Key("upper.cc", "L"))
     own = g.half_width(Key("axle.caster_at_level_pinion", "C"))
     assert surety.plus_minus(g, Key("caster.ride", "C")) == pytest.approx(2 * math.hypot(arm, own))
+
+
+def test_what_takes_up_a_doubt_is_half_the_thread_that_may_be_turned(job: Job) -> None:
+    """A joint at mid-thread goes half of thread less engagement each way; a slip joint as far as
+    its nearer end; the mount an inch and a half (judgment); a bar bolt to bolt goes nowhere.
+    """
+    g = solve(roughly(job))
+    by = {a.key: a for a in surety.answers(g)}
+
+    def read(name: str) -> float:
+        return g.value(Key(name, "C"))
+
+    lower = (read("arms.joint_thread") - read("arms.joint_engagement")) / 2
+    upper = (read("arms.upper_joint_thread") - read("arms.upper_joint_engagement")) / 2
+    more = solve(job, given("pinion.up", "C", g.value(Key("pinion.up", "C")) + 1e-3, 0.0))
+    slope = 1e-3 / (more.value(Key("upper.cc", "L")) - g.value(Key("upper.cc", "L")))
+    want = {
+        "arm.tube": lower,
+        "upper.tube": upper,
+        "pinion.up": upper * abs(slope),
+        "caster.ride": upper * abs(slope),
+        "shaft.length": min(read("driveline.slip_compress"), read("driveline.slip_extend")),
+        "seat.upper.z": 1.5 * IN,
+    }
+    for key, a in by.items():
+        if key.name in want:
+            assert a.room == pytest.approx(want[key.name], rel=0.03), key  # of a truck set out anew
+            ends = (a.room, math.nextafter(a.room, math.inf))
+            assert [a._replace(plus_minus=x).covered for x in ends] == [True, False]
+            assert "covered" in surety.sentence(a) and (a.adjuster in surety.sentence(a))
+            assert "NOT covered" in surety.sentence(a._replace(plus_minus=2 * a.room))
+            assert "NOT" not in surety.sentence(a._replace(plus_minus=a.room / 2))
+        else:
+            assert math.isnan(a.room) and a.covered is None and "covered" not in surety.sentence(a)
+    assert want.keys() <= {key.name for key in by}
+
+
+def test_what_is_worth_taking_again_by_its_definition(job: Job) -> None:
+    """Shares of u squared (NIST/SEMATECH 2.5.4), the three largest over a fiftieth of each answer
+    that is not small and not covered with half its room to spare, added up a reading.
+    """
+    g = solve(roughly(job))
+    carried: dict[Key, float] = {}
+    answers: dict[Key, set[Key]] = {}
+    for a in surety.answers(g):
+        least = IN / 8 if a.unit == "length" else math.radians(0.25)
+        if a.plus_minus < least or a.plus_minus < a.room / 2:
+            continue
+        slopes = g.gradient(surety.cause(a.key))
+        squares = {k: (s * g.readings[k].half_width) ** 2 / 3 for k, s in slopes.items()}
+        for k in sorted(squares, key=lambda k: -squares[k])[:3]:
+            if squares[k] > sum(squares.values()) / 50:
+                carried[k] = carried.get(k, 0.0) + squares[k] / sum(squares.values())
+                answers.setdefault(k, set()).add(a.key)
+    found = surety.take_again(g)
+    assert len(found) == 4 < len(carried)
+    assert sorted(carried.values(), reverse=True)[:4] == pytest.approx([x for _, x, _ in found])
+    for k, x, keys in found:
+        assert carried[k] == pytest.approx(x) and answers[k] == set(keys)
+    exact = job._replace(readings={k: r._replace(half_width=0.0) for k, r in job.readings.items()})
+    assert surety.take_again(solve(exact)) == ()
+    assert surety.behind(solve(exact), Key("arm.tube", "L")) == ()
