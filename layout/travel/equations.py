@@ -110,20 +110,20 @@ def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple
     for number, rows in enumerate(SIDE):
         matrix[:, rows[:, None], rows] += hess[:, number]
         residual[:, rows] += grad[:, number]
-    long = lengths(links)[:, None]
+    long = lengths(links)
     arm = apply(s.d, links.bar_axle - links.center)
     span = s.p + arm - links.bar_frame - links.bar_off
-    jac = np.concatenate((span, cross(arm, span)), axis=-1) / long
+    jac = np.concatenate((span, cross(arm, span)), axis=-1) / long[:, None]
     line = s.d[..., 1]
     matrix[:, 18, :6] = jac
     matrix[:, 19, 2] = 1.0
     matrix[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
     matrix[:, :18, 18:] = np.swapaxes(matrix[:, 18:, :18], 1, 2)
-    residual[:, 18] = (dot(span, span) / long[:, 0] - long[:, 0]) / 2
+    residual[:, 18] = (dot(span, span) / long - long) / 2
     residual[:, 19] = s.p[:, 2] - links.center[..., 2] - heave
     residual[:, 20] = line[:, 2] - np.sin(roll)
     bar, lift = (s.force[:, number, None, None] for number in (0, 2))
-    pull = bar / long[..., None]
+    pull = bar / long[:, None, None]
     sweep = turning.hat(arm)
     matrix[:, :3, :3] += pull * np.eye(3)
     matrix[:, :3, 3:6] -= pull * sweep

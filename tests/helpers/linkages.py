@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import scipy.linalg
 from soapstone.layout import units
 from soapstone.layout.arrays import Array
 from soapstone.layout.setout import solve
-from soapstone.layout.travel.linkage import Bush, Linkage, linkage, rates
+from soapstone.layout.travel import descent
+from soapstone.layout.travel.linkage import Bush, Linkage, linkage, rates, spread
 from trucks import job
 
 IN, DEG, LBF = units.IN, units.DEG, units.LBF
@@ -82,3 +84,25 @@ def mirrored(lk: Linkage) -> Linkage:
         bar_frame=lk.bar_frame * flip,
         rates=lk.rates[[1, 0, 3, 2]],
     )
+
+
+def many(h: Array, links: Linkage | None = None) -> Linkage:
+    """As many of one linkage as there are heights, the demo's unless given."""
+    one = links or of_job()
+    return spread(Linkage(*(array[None] for array in one)), len(h))
+
+
+def matrices(rng: np.random.Generator, lowest: float) -> tuple[Array, Array, Array]:
+    """A KKT matrix (21, 21) whose Hessian on the free directions has a least eigenvalue of the sign
+    of ``lowest``, in the scale of the descent; its scaled Hessian and constraints.
+    """
+    hess, jac = rng.normal(size=(18, 18)), rng.normal(size=(3, 18))
+    free = scipy.linalg.null_space(jac)
+    hess = hess + hess.T
+    least = np.linalg.eigvalsh(free.T @ hess @ free)[0]
+    hess += (lowest - least) * np.eye(18)
+    whole = np.zeros((21, 21))
+    whole[:18, :18] = hess / descent.SCALE / descent.SCALE[:, None]
+    whole[18:, :18] = jac / descent.SCALE
+    whole[:18, 18:] = whole[18:, :18].T
+    return whole, hess, jac

@@ -11,15 +11,14 @@ import math
 import numpy as np
 import pytest
 import scipy.linalg
-from linkages import DEG, IN, LOWER, UPPER, bush, of_job
+from linkages import DEG, IN, LOWER, UPPER, bush, many, matrices, of_job
 from scipy.spatial.transform import Rotation
-from soapstone.layout.arrays import Array
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, descent, joint_line, second_rests, spin, study
 from soapstone.layout.travel.equations import Start, frames, guess
 from soapstone.layout.travel.gear import gear
-from soapstone.layout.travel.linkage import Linkage, rates, spread
+from soapstone.layout.travel.linkage import rates
 from soapstone.layout.travel.pose import TAME, _neighbour, _Newton, pose
 from soapstone.layout.travel.sure import Sure, leaves, moved_values, used
 from soapstone.layout.travel.turning import apply, turn
@@ -29,27 +28,6 @@ SOFT = (
     LOWER._replace(cone=bush(1, 1, 1, 58).cone),
     UPPER._replace(cone=bush(1, 1, 1, 22).cone),
 )
-
-
-def many(h: Array, links: Linkage | None = None) -> Linkage:
-    one = links or of_job()
-    return spread(Linkage(*(array[None] for array in one)), len(h))
-
-
-def matrices(rng: np.random.Generator, lowest: float) -> tuple[Array, Array, Array]:
-    """A KKT matrix (21, 21) whose Hessian on the free directions has a least eigenvalue of the sign
-    of ``lowest``, in the scale of the descent; its scaled Hessian and constraints.
-    """
-    hess, jac = rng.normal(size=(18, 18)), rng.normal(size=(3, 18))
-    free = scipy.linalg.null_space(jac)
-    hess = hess + hess.T
-    least = np.linalg.eigvalsh(free.T @ hess @ free)[0]
-    hess += (lowest - least) * np.eye(18)
-    whole = np.zeros((21, 21))
-    whole[:18, :18] = hess / descent.SCALE / descent.SCALE[:, None]
-    whole[18:, :18] = jac / descent.SCALE
-    whole[:18, 18:] = whole[18:, :18].T
-    return whole, hess, jac
 
 
 def test_a_rest_is_told_from_a_saddle_by_its_free_directions() -> None:

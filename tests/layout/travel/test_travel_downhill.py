@@ -1,0 +1,202 @@
+"""A single step down in energy, held to what the search promises of it; the twist of a moving axle
+read off as centers; a joint line by the tape.
+
+Outside: linear algebra by scipy, rigid bodies (velocity of a point is that of the center and the
+cross product of turn and arm), subtraction of lengths.
+"""
+
+from __future__ import annotations
+
+import importlib
+import itertools
+import math
+
+import numpy as np
+import pytest
+import scipy.linalg
+from linkages import DEG, IN, many, matrices, of_job
+from scipy.spatial.transform import Rotation
+from soapstone.layout.quantities import SIDES, Key
+from soapstone.layout.setout import solve
+from soapstone.layout.travel import Place, descent, joint_line, study
+from soapstone.layout.travel.equations import Start, frames, guess, kkt
+from soapstone.layout.travel.outputs import _tangents
+from soapstone.layout.travel.pose import pose
+from trucks import job
+
+pose_steps = importlib.import_module("soapstone.layout.travel.pose")
+"""The file: the folder's door has a function of that name."""
+
+
+def test_no_step_turns_a_body_further_than_a_fifth_of_a_radian() -> None:
+    """In scale a turn of 0.2 is 100 mm; a step is shortened as a whole, never drawn out, so that it
+    keeps the way of the least of the quadratic on the free directions (scipy).
+    """
+    rng = np.random.default_rng(11)
+    whole, hess, jac = matrices(rng, 0.5)
+    free = scipy.linalg.null_space(jac)
+    pull = rng.normal(size=18)
+    want = -free @ np.linalg.solve(free.T @ hess @ free, free.T @ pull)
+    for size in (1e-3, 1e3, 1e6):
+        residual = np.zeros((1, 21))
+        residual[0, :18] = size * pull / descent.SCALE
+        step, slope, rest = descent._downhill(whole[None], residual, jac[None], np.zeros((1, 3)))
+        widest = np.abs(size * want[3:]).max()
+        assert step[0] == pytest.approx(size * want * min(1.0, 100.0 / widest), rel=1e-6)
+        assert slope[0] == pytest.approx(float(step[0] @ pull) * size) and slope[0] < 0.0
+        assert not rest[0]
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_at_a_saddle_the_step_goes_the_way_that_falls(sign: float) -> None:
+    """All but level, the energy falls either way along its negative direction; the side that slopes
+    down is taken.
+    """
+    rng = np.random.default_rng(12)
+    whole, hess, jac = matrices(rng, -0.5)
+    way, value = descent._free(whole[None])
+    residual = np.zeros((1, 21))
+    residual[0, :18] = sign * 1e-4 * way[0, :, 0] / descent.SCALE
+    step, slope, rest = descent._downhill(whole[None], residual, jac[None], np.zeros((1, 3)))
+    assert value[0, 0] < 0 and slope[0] < 0.0 and not rest[0]
+    assert step[0] @ hess @ step[0] < 0.0 and np.abs(step[0]).max() > 0.01
+
+
+def test_a_step_that_is_too_long_is_halved_until_the_energy_has_fallen() -> None:
+    """From poses off their rests, straight down the slope but many times too far: what is taken is
+    the step by a power of one half (Nocedal and Wright, chapter 3), and lower; the other way no
+    step falls, and the pose stays.
+    """
+    h, r = np.array([40.0, -60.0]), np.array([0.04, -0.03])
+    links = many(h)
+    f = frames(links)
+    start, _ = descent._kept(links, guess(links, h, r), h, r, 8)
+    rest = pose(of_job(), h, r)
+    was = descent.total(f, start)
+    assert (was > rest.energy).all()
+    ends = Start(rest.p, rest.d, rest.m, rest.g, start.force)
+
+    def motions(to: Start) -> np.ndarray:
+        turns = [
+            Rotation.from_matrix(b @ np.swapaxes(a, -1, -2)).as_rotvec()
+            for a, b in (
+                (start.d, to.d),
+                *((start.m[:, k], to.m[:, k]) for k in (0, 1)),
+                *((start.g[:, k], to.g[:, k]) for k in (0, 1)),
+            )
+        ]
+        return np.concatenate((to.p - start.p, *turns), axis=1) / descent.SCALE
+
+    down = motions(ends)
+    slope = -2 * (was - rest.energy)
+    for times in (1.0, 8.0, 50.0):
+        go = (down * times, slope * times, was)
+        new, now = descent._lower(links, f, start, (h, r), go)
+        assert (now < was).all() and now == pytest.approx(descent.total(f, new))
+        moved = motions(new)
+        for k in range(2):
+            share = float(moved[k] @ down[k]) / float(down[k] @ down[k])
+            halvings = math.log2(times / share)
+            assert halvings == pytest.approx(round(halvings), abs=0.05) and halvings > -0.05
+            assert share < 2.0
+    stay, same = descent._lower(links, f, start, (h, r), (-down, slope, was))
+    assert same == pytest.approx(was) and stay.p == pytest.approx(start.p)
+
+
+def test_every_turn_of_every_body_counts_as_wandered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Axle, arms and upper arms each turned off the rest about each axis: one step wanders by the
+    largest turn it asks for (the equations solved by numpy), half a radian at most.
+    """
+    monkeypatch.setattr(pose_steps, "STEPS", 1)
+    h, r = np.array([30.0]), np.array([0.02])
+    links = many(h)
+    f, rest = frames(links), pose(of_job(), h, r)
+    largest = set()
+    for number, size in itertools.product(range(15), (0.05, 0.8)):
+        turn = Rotation.from_rotvec(size * np.eye(3)[number % 3]).as_matrix()
+        bodies = [rest.d, rest.m[:, 0], rest.m[:, 1], rest.g[:, 0], rest.g[:, 1]]
+        bodies[number // 3] = turn @ bodies[number // 3]
+        arms, uppers = np.stack(bodies[1:3], axis=1), np.stack(bodies[3:], axis=1)
+        start = Start(rest.p, bodies[0], arms, uppers, np.zeros((1, 3)))
+        matrix, residual = kkt(links, f, start, h, r)
+        turns = np.abs(np.linalg.solve(matrix[0], -residual[0])[3:18])
+        largest.add(int(np.argmax(turns)))
+        got = pose_steps._newton(links, f, start, h, r)
+        assert got.gone[0] == pytest.approx(min(0.5, turns.max()), rel=1e-6)
+    assert 14 in largest and len(largest) > 5
+
+
+def test_centers_of_a_moving_axle_do_not_move() -> None:
+    """Any twist: the instant center has no velocity in side view, the roll center none across, and
+    an axle turned about the plumb line while it rolls steers.
+    """
+    rng = np.random.default_rng(6)
+    one = pose(of_job(), np.array([0.0, 20.0, -30.0]), np.zeros(3))
+    rest = one._replace(v_heave=rng.normal(size=(3, 6)), v_roll=rng.normal(size=(3, 6)))
+    found = _tangents(rest)
+    for n in range(3):
+        v, w = rest.v_heave[n, :3], rest.v_heave[n, 3:]
+        x, z = found[Key("ic.x", "C")][n], found[Key("ic.z", "C")][n]
+        moves = v + np.cross((0.0, w[1], 0.0), (x - rest.p[n, 0], 0.0, z - rest.p[n, 2]))
+        assert moves[[0, 2]] == pytest.approx((0.0, 0.0), abs=1e-9)
+        v, w = rest.v_roll[n, :3], rest.v_roll[n, 3:]
+        z = found[Key("roll_center", "C")][n] + rest.heave[n]
+        moves = v + np.cross((w[0], 0.0, 0.0), (0.0, 0.0, z - rest.p[n, 2]))
+        assert moves[1] == pytest.approx(0.0, abs=1e-9)
+        assert found[Key("roll_steer", "C")][n] == pytest.approx(w[2] / w[0])
+
+
+def test_a_joint_line_by_the_tape() -> None:
+    """Where a line stands against output joint, mount, rail and holes: subtraction; what the axle
+    does on it: three places studied by themselves.
+    """
+    j = job()
+    values = solve(j).values
+    behind = values[Key("arms.joint_behind", "C")]
+    high = [values[Key("arms.joint_height", side)] for side in SIDES]
+    row = joint_line._line(j, behind, high)
+    assert row is not None
+    assert row.ahead == pytest.approx(-behind - values[Key("driveline.output.x", "C")])
+    mount = abs(-behind - values[Key("driveline.mount.x", "C")])
+    assert row.mount == pytest.approx(mount)
+    lower = min(values[Key("frame.station.1.bottom", side)] for side in SIDES)
+    assert row.below == pytest.approx(lower - sum(high) / 2)
+    near = [
+        n
+        for n in range(1, j.counts["frame.hole"] + 1)
+        if j.words.get(f"frame.hole.{n}.use") == "crossmember"
+        and abs(values[Key(f"frame.hole.{n}.x", "C")] + behind) <= IN / 2
+    ]
+    assert row.holes == len(near)
+    bump, droop = (values[Key(f"travel.{n}", "C")] for n in ("bump", "droop"))
+    ends = [Place("a", -droop, 0.0), Place("b", 0.0, 0.0), Place("c", bump, 0.0)]
+    t = study(j, solve(j), ends)
+    caster = t.found[Key("caster", "L")]
+    assert row.caster == pytest.approx((caster[2] - caster[0]) / (bump + droop))
+    slip = t.found[Key("slip", "C")]
+    assert row.slip == pytest.approx((-min(slip), max(slip)))
+    joints = [t.found[Key(f"{n}.joint", "C")].max() for n in ("pinion", "transfer")]
+    assert row.joint == pytest.approx(max(joints)) and row.joint > 1 * DEG
+    assert (
+        row.spacing == values[Key("joint.spacing", "C")] and row.arm == values[Key("arm.cc", "L")]
+    )
+
+
+def test_the_shaft_over_the_joint_line_lies_on_the_straight_line_between_its_joints() -> None:
+    """At full droop; half its diameter lower on its underside; beyond an end of it there is room
+    without end.
+    """
+    j = job()
+    g = solve(j)
+    t = study(j, g, [Place("full droop", -4 * IN, 0.0)])
+    assert t.gear.shaft and t.linkage and t.pose
+    one = t.pose.p[0] + t.pose.d[0] @ (t.gear.shaft.pinion - t.linkage.center)
+    two = t.gear.shaft.output
+    od = {Key("driveline.shaft_od", "C"): 3 * IN}
+    for share in (0.2, 0.7):
+        x, z = two[0] + share * (one[0] - two[0]), two[2] + share * (one[2] - two[2])
+        room = joint_line._shaft_room(t, od, -x, 100.0)
+        assert room == pytest.approx(z - 100.0 - 1.5 * IN)
+    for share in (-0.1, 1.1):
+        beside = -(two[0] + share * (one[0] - two[0]))
+        assert joint_line._shaft_room(t, od, beside, 100.0) == math.inf
