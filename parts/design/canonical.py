@@ -35,6 +35,15 @@ def steady(number: float) -> float:
     return round(number + OFF_EDGE, 2) + 0.0
 
 
+def steady_turn(number: float) -> float:
+    """A bulge or an angle in rad to 1/10000, 0.0 for -0.0.
+
+    >>> steady_turn(0.52359878), str(steady_turn(-1e-17))
+    (0.5236, '0.0')
+    """
+    return round(number, 4) + 0.0
+
+
 class CutShape(NamedTuple):
     """What is cut, drilled, bent and scribed, rounded to 0.01 mm so that the same part gives the
     same rows on every machine.
@@ -74,7 +83,7 @@ def cut_shape(
             (
                 steady(edge.start[0] - left),
                 steady(edge.start[1] - low),
-                round(edge.bulge, 4) + 0.0,
+                steady_turn(edge.bulge),
             )
             for edge in loop
         )
@@ -87,7 +96,7 @@ def cut_shape(
                 steady(hole.at[1] - low),
                 steady(hole.diameter),
                 steady(hole.length),
-                round(hole.angle, 4) + 0.0,
+                steady_turn(hole.angle),
                 hole.how,
             )
             for hole in holes
@@ -108,7 +117,7 @@ def _bent(bend: Bend, origin: Vec2) -> Bend:
         (steady(point[0] - origin[0]), steady(point[1] - origin[1]))
         for point in (bend.start, bend.end)
     )
-    angle, radius = round(bend.angle, 4) + 0.0, steady(bend.radius)
+    angle, radius = steady_turn(bend.angle), steady(bend.radius)
     return bend._replace(start=start, end=end, angle=angle, radius=radius)
 
 

@@ -31,7 +31,7 @@ from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe, W
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
-from .canonical import CutShape, bevelled, cut_shape, points_of, steady
+from .canonical import CutShape, bevelled, cut_shape, points_of, steady, steady_turn
 from .drilling import hole_area, sound
 from .part_numbers import Numbered, NumberedBy, PointSet
 from .same import Same
@@ -199,12 +199,11 @@ def _cut(
         )
     assert isinstance(member.body, Plate)
     rows = cut_shape(member.body, holes, scribes)
-    bends = rows.bends if member.body.bends else ()
     points = (*points_of(rows), *bevelled(member.body, bevels))
     return NumberedBy(
         member.code,
         _hand(member, rows, points),
-        (member.body.stock, member.fixed_after == "tool", bends),
+        (member.body.stock, member.fixed_after == "tool", rows.bends),
         points,
     )
 
@@ -311,9 +310,9 @@ def _ends(tube: Tube) -> tuple[object, ...]:
             if turned
             else (tube_end.angle, tube_end.offset)
         )
-        clock = tube_end.clock if copes > 1 else 0.0
-        shape = (angle, offset, clock) if tube_end.kind == "cope" else (0.0, 0.0, 0.0)
-        sizes = (round(x, 4) + 0.0 for x in (tube_end.onto, *shape, tube_end.depth))
+        clock = (tube_end.clock,) if copes > 1 else ()
+        shape = (angle, offset, *clock) if tube_end.kind == "cope" else ()
+        sizes = map(steady_turn, (tube_end.onto, tube_end.depth, *shape))
         return (tube_end.kind, *sizes, tube_end.item)
 
     return min(tuple(row(tube_end, turned) for tube_end in tube.ends) for turned in (False, True))
@@ -326,8 +325,8 @@ def _tube_rows(tube: Tube) -> tuple[object, ...]:
             onto=steady(tube_end.onto),
             offset=steady(tube_end.offset),
             depth=steady(tube_end.depth),
-            angle=round(tube_end.angle, 4) + 0.0,
-            clock=round(tube_end.clock, 4) + 0.0,
+            angle=steady_turn(tube_end.angle),
+            clock=steady_turn(tube_end.clock),
         )
         for tube_end in tube.ends
     )

@@ -181,8 +181,8 @@ def ranges(names: Iterable[str]) -> str:
 
 
 def _run(run: Sequence[tuple[str, int, str]]) -> str:
-    ends = [f"{letters}{number}" for letters, number, _ in (run[0], run[-1])]
-    return ends[0] if len(run) == 1 else "-".join(ends) if len(run) >= RUN else ", ".join(ends)
+    first, last = (f"{letters}{number}" for letters, number, _ in (run[0], run[-1]))
+    return first if first == last else f"{first}{'-' if len(run) >= RUN else ', '}{last}"
 
 
 def places_in_words(places: Sequence[str]) -> Iterator[str]:

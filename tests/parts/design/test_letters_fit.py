@@ -151,3 +151,33 @@ def test_lettering_keeps_clear_of_lines_and_never_crosses_sizes() -> None:
     crossed = lettered(low, "AB", drawn=(middle,))
     assert crossed.intersects(shapely.LineString(middle.strokes[0]))
     assert lettered(low, "AB", kept=(middle,)) is None
+
+
+def test_a_drills_size_goes_below_where_there_is_room_only_there() -> None:
+    body = Plate(QUARTER, rectangle(0.0, 0.0, 34.0, 90.0))
+    h = drilled((17.0, 73.0))
+    (mark,) = lettering.drill_sizes((h,), area_of(body, h), 3.0)
+    x0, _, x1, y1 = shapely.MultiLineString([list(line) for line in mark.strokes]).bounds
+    gap = 73.0 - h.diameter / 2 - y1
+    assert abs((x0 + x1) / 2 - 17.0) < 1.5 and 3.0 < gap < 3.0 + 2 * lettering.BESIDE
+
+
+@pytest.mark.parametrize("off", [(0.0, -700.0), (-700.0, 0.0), (900.0, 900.0)])
+def test_lettering_lies_the_same_wherever_a_plate_is_drawn(off: tuple[float, float]) -> None:
+    """A plate moved in its own drawing takes its letters with it."""
+    for long, tall in ((300.0, 100.0), (25.0, 200.0), (90.0, 15.0)):
+        here = lettered(Plate(QUARTER, rectangle(0.0, 0.0, long, tall)), "DEMO1")
+        x, y = off
+        there = lettered(Plate(QUARTER, rectangle(x, y, x + long, y + tall)), "DEMO1")
+        moved = shapely.transform(there, lambda xy: xy - off)
+        assert moved.hausdorff_distance(here) < 1e-6
+
+
+def test_places_are_looked_for_by_the_millimeter_on_a_small_plate() -> None:
+    """A strip with 0.6 mm to spare, its margin not on any coarser grid: common sense, no source."""
+    for height in (12.7, 9.525, 7.0, 5.0):
+        body = Plate(QUARTER, rectangle(0.0, 0.0, 80.0, height + 2 * 2.5 + 0.6))
+        room = lettering.steel(body, (), 2.5)
+        (mark,) = lettering.letter_plate(body, room, iter([[("AB",)]]))
+        _, low, _, high = shapely.MultiLineString([list(line) for line in mark.strokes]).bounds
+        assert high - low == pytest.approx(height, rel=0.01)

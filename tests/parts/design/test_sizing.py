@@ -213,6 +213,7 @@ def test_a_verdict_by_what_is_used() -> None:
     ):
         assert row._replace(demand=demand, must=must, tag=tag).verdict is want
     assert row.utilisation == 0.8
+    assert row._replace(demand=0.3, capacity=0.5).utilisation == pytest.approx(0.6)
     assert row._replace(capacity=0.0).utilisation == sizing.NO_CAPACITY
     assert row._replace(capacity=0.0, demand=0.0).utilisation == 0.0
 
