@@ -8,6 +8,7 @@ from pathlib import Path
 
 import built_jobs
 import pytest
+import trucks
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.parts.truck.truck import Truck
@@ -22,7 +23,7 @@ def job() -> Job:
 
 @pytest.fixture(scope="session")
 def truck() -> Truck:
-    return built_jobs.made("demo").truck
+    return trucks.truck()[0]
 
 
 @pytest.fixture(scope="session")
