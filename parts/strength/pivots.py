@@ -42,7 +42,8 @@ def rows(hold: Hold, seen: SideUnderLoad) -> Iterator[Check]:
     ear takes the force over the number of ears.
     """
     work = seen.work
-    bolt = work.bolts.get(hold.bolts[0])
+    (name,) = hold.bolts
+    bolt = work.bolts.get(name)
     if bolt is None:
         return
     force = seen.force(hold.load)

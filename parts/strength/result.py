@@ -161,7 +161,7 @@ def of_family(truck: Truck, family: str) -> FamilyThings:
 
 
 def rows_of(
-    truck: Truck, solved: Graph, shop: Shop, family: str, *, daily: bool = False
+    truck: Truck, solved: Graph, shop: Shop, family: str, *, daily: bool
 ) -> tuple[Check, ...]:
     """The limits of one family's parts alone, as growth tries them.
 

@@ -90,8 +90,8 @@ def _loop(loop: Loop) -> Loop:
     edges = [
         edge._replace(
             name="",
-            start=(round(edge.start[0], 6) + 0.0, round(edge.start[1], 6) + 0.0),
-            bulge=round(edge.bulge, 9) + 0.0,
+            start=(round(edge.start[0], 6), round(edge.start[1], 6)),
+            bulge=round(edge.bulge, 9),
         )
         for edge in loop
     ]

@@ -42,7 +42,7 @@ def unsure(found: Truck, family: str, parts: set[str]) -> list[str]:
 
 
 def failing(found: Truck, family: str, parts: set[str]) -> list[str]:
-    rows = rows_of(found, solve(job()), SHOP, family)
+    rows = rows_of(found, solve(job()), SHOP, family, daily=False)
     return [row.what for row in rows if row.part in parts and row.verdict is Verdict.FAILS]
 
 

@@ -34,7 +34,7 @@ def test_a_tube_chosen_stouter_than_the_job_says_is_held_as_stiff_as_it_is() -> 
     pick = chosen[0].picks["AR.L"].chosen
     assert (pick["tube.od"], pick["tube.wall"]) == pytest.approx((3 * IN, 0.25 * IN))
     one, other = (
-        {(r.part, r.what): r.utilisation for r in rows_of(*each, shop, "arms")}
+        {(r.part, r.what): r.utilisation for r in rows_of(*each, shop, "arms", daily=False)}
         for each in (chosen, typed)
     )
     assert one == pytest.approx(other, rel=1e-9)

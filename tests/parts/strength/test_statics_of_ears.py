@@ -1,0 +1,211 @@
+"""Ears, pivot bolts and walls by statics alone: a lever's moments, a rectangle's stress at its four
+corners, distances along a bolt, the least of what was read.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+from soapstone.layout.quantities import Key
+from soapstone.parts.geometry.contours import rectangle
+from soapstone.parts.model.assembly import Bolt, Member
+from soapstone.parts.model.body import Plate
+from soapstone.parts.model.hold import PlateSize
+from soapstone.parts.model.vectors import Frame
+from soapstone.parts.rules import plates
+from soapstone.parts.stock import default_shop
+from soapstone.parts.strength import everyday, neck, pivots
+from soapstone.parts.strength.evaluate import rows
+from soapstone.parts.strength.named_loads import case_of
+from soapstone.parts.strength.recorded import Root
+from soapstone.parts.strength.result import cases_of
+from soapstone.parts.strength.work import Work
+from trucks import truck
+
+AXES = np.linalg.qr(np.random.default_rng(3).normal(size=(3, 3)))[0].T
+
+
+def root(share: int = 2, **more: Any) -> Root:
+    """An ear 80 wide, 6 thick, its bolt 50 above and 12 beside the middle of its foot."""
+    run, out, up = AXES
+    row: dict[str, Any] = {"part": "ZZ1.L", "says": "load", "run": run, "out": out, "up": up}
+    row |= {"lever": 12.0 * run + 50.0 * up, "width": 80.0, "thick": 6.0, "share": share}
+    return Root(**row, load="x", again=None, **more)  # type: ignore[arg-type]  # not seen again
+
+
+@pytest.mark.parametrize(("share", "portal"), [(2, 2.0), (1, 1.0), (3, 2.0)])
+def test_stress_at_the_corners_of_a_foot(share: int, portal: float) -> None:
+    """N/A and M c/I both ways about a 80 by 6 rectangle; two ears bend sideways as a portal, each
+    by half of the moment.
+    """
+    force = np.array((300.0, -500.0, 700.0))
+    own, run, out, up = root(share), *AXES
+    moment = np.cross(own.lever, force)
+    about_out = float(moment @ out) * 40.0 / (6.0 * 80.0**3 / 12)
+    about_run = float(moment @ run) / portal * 3.0 / (80.0 * 6.0**3 / 12)
+    pull = float(force @ up) / 480.0
+    want = sorted(pull + a * about_out + b * about_run for a in (1, -1) for b in (1, -1))
+    assert sorted(everyday._skin(own, force)) == pytest.approx(want)
+
+
+def state(name: str, hand: str = "", bushings: str = "") -> Any:
+    return SimpleNamespace(case=SimpleNamespace(name=name, hand=hand), bushings=bushings)
+
+
+def test_states_are_compared_on_one_truck_only() -> None:
+    states = [state("a", "L", "soft"), state("b", "", "hard"), state("c", "R", "soft")]
+    assert everyday._pairs(states) == [(0, 2)]
+    assert everyday._said(states, (0, 2)) == "everyday, a left to c right, soft"
+    plain = [state("a"), state("b", "R")]
+    assert everyday._pairs(plain) == [(0, 1)]
+    assert everyday._said(plain, (0, 1)) == "everyday, a to b right"
+
+
+def ear(code: str, y: float, faces: float) -> Member:
+    """A plate square to the y axis, its lower face at y, its thickness the way it faces."""
+    place = Frame((10.0, y, 20.0), (faces, 0.0, 0.0), (0.0, faces, 0.0))
+    return Member(code, "ear", "ZZ", Plate("1/4 A36", rectangle(0.0, 0.0, 90.0, 60.0)), place)
+
+
+def bolted(*ears: Member) -> tuple[Bolt, Any]:
+    bolt = Bolt(
+        "zz",
+        (30.0, 100.0, 40.0),
+        along=(0.0, 1.0, 0.0),
+        size="1/2-13",
+        grade="grade 8",
+        through=("sleeve", *(e.code for e in ears)),
+        duty="pivot",
+        hole="close",
+    )
+    members = {e.code: e for e in ears}
+    work = SimpleNamespace(
+        members=members, parts=members, plate=lambda code: PlateSize(6.0, 250.0, 400.0)
+    )
+    return bolt, work
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_ears_along_their_bolt(turned: bool) -> None:
+    """One from y 30 to 36, one from -20 to -14: 44 between them, their middle at 8; alone 33."""
+    high, low = ear("ZZ1.L", 30.0, 1.0), ear("ZZ2.L", -14.0, -1.0)
+    for e, y in ((high, (30.0, 36.0)), (low, (-20.0, -14.0))):
+        other = sorted((e.place.origin[1], e.place.origin[1] + 6.0 * e.place.z[1]))
+        assert other == pytest.approx(y)
+    ears = (low, high) if turned else (high, low)
+    bolt, work = bolted(*ears)
+    assert pivots._apart(bolt, [e.code for e in ears], SimpleNamespace(work=work)) == 44.0
+    assert Work.middle(work, bolt) == pytest.approx((30.0, 8.0, 40.0))
+    bolt, work = bolted(high)
+    assert Work.middle(work, bolt) == pytest.approx((30.0, 33.0, 40.0))
+    bolt, work = bolted()
+    assert Work.middle(work, bolt) == pytest.approx((30.0, 100.0, 40.0))
+
+
+def test_a_rail_is_as_thick_as_its_thinnest_reading_on_its_side() -> None:
+    walls = {
+        Key("frame.station.1.wall", "L"): 4.0,
+        Key("frame.station.2.wall", "L"): 3.5,
+        Key("frame.station.1.wall", "R"): 3.0,
+        Key("frame.station.1.bottom", "L"): 1.0,
+        Key("axle.station.wall", "L"): 1.0,
+    }
+    steel = SimpleNamespace(fy=250.0, fu=400.0)
+    work: Any = SimpleNamespace(values=walls, _rails={}, made_of=SimpleNamespace(rail=steel))
+    assert Work.rail(work, "L") == PlateSize(3.5, 250.0, 400.0)
+    assert Work.rail(work, "R") == PlateSize(3.0, 250.0, 400.0)
+    assert Work.rail(work, "C") == PlateSize(0.0, 250.0, 400.0)
+
+
+def test_the_section_of_an_ear_that_asks_most_is_found() -> None:
+    """A trapezoid 30 wide at its bolt, 90 at its foot: of all sections none asks more."""
+    loop = np.array(((-45.0, -60.0), (45.0, -60.0), (15.0, 10.0), (-15.0, 10.0)))
+    shape = neck.EarShape(loop, np.array(((-45.0, -60.0), (45.0, -60.0))), 8.0)
+    own = root()
+    run, out, up = AXES
+    for force in ((900.0, 0.0, 0.0), (0.0, 60.0, 0.0), (0.0, 0.0, 3000.0), (400.0, 30.0, -900.0)):
+        way = force[0] * run + force[1] * out + force[2] * up
+        forces = np.array((0.1 * way, way, -0.5 * way))
+        cut, given = neck.worst(own, shape, forces, 2.0, 250.0)
+        every = neck.sections(shape)
+        asked = [
+            float(np.max(plates.plate_root(**neck.numbers(own, c, forces, 2.0, 250.0))[0]))
+            for c in every
+        ]
+        assert cut is not None and len(every) > 5
+        assert float(np.max(plates.plate_root(**given)[0])) == max(asked)
+        assert cut == every[int(np.argmax(asked))]
+        wide = 30.0 + 60.0 * (cut.down + 10.0) / 70.0
+        assert cut.width == pytest.approx(wide) and cut.beside == pytest.approx(0.0, abs=1e-9)
+
+
+@cache
+def worked() -> tuple[Work, tuple[Any, ...]]:
+    t, g = truck()
+    work = Work(t, default_shop(), g.values, cases_of(t, g, default_shop()))
+    return work, tuple(rows(work))
+
+
+def test_every_root_of_the_truck_is_its_lever_times_its_force() -> None:
+    """In the case that is printed: bending in the plane, sideways (half in a pair), pull and shear
+    of the share of the load; no case asks more.
+    """
+    work, found = worked()
+    names = [case_of(row) for row in work.rows]
+    printed = {(c.part, c.what): c for c in found}
+    assert len(work.roots) > 15 and {r.share for r in work.roots} >= {1, 2}
+    for own in work.roots:
+        row = printed.get((own.part, f"root of the ear under its share of the {own.says}"))
+        if row is None:
+            continue
+        at = names.index(row.case)
+        every = own.again(work.rows).force(own.load) / own.share
+        force, given = every[at], dict(row.given)
+        in_plane = abs(float(force @ own.run)) * abs(float(own.lever @ own.up))
+        in_plane += abs(float(force @ own.up)) * abs(float(own.lever @ own.run))
+        side = abs(float(np.cross(own.lever @ own.up * own.up, force) @ own.run))
+        assert given["moment_Nmm"] == pytest.approx(in_plane, abs=1.0)
+        assert given["sideways_Nmm"] == pytest.approx(side / min(own.share, 2), abs=1.0)
+        assert given["pull_N"] == pytest.approx(abs(float(force @ own.up)), abs=1e-3)
+        assert given["shear_N"] == pytest.approx(abs(float(force @ own.run)), abs=1e-3)
+        assert (own.width, own.thick) == (given["width_mm"], given["t_mm"])
+        alike = {name: value for name, value in given.items() if name[-3:] == "MPa"}
+        for other in every:
+            numbers = {
+                "moment_Nmm": abs(other @ own.run) * abs(own.lever @ own.up)
+                + abs(other @ own.up) * abs(own.lever @ own.run),
+                "sideways_Nmm": abs(other @ own.out) * abs(own.lever @ own.up) / min(own.share, 2),
+                "pull_N": abs(other @ own.up),
+                "shear_N": abs(other @ own.run),
+                "width_mm": own.width,
+                "t_mm": own.thick,
+            }
+            assert plates.plate_root(**numbers, **alike)[0] <= row.demand * (1 + 1e-9)
+
+
+def test_what_is_welded_and_bolted_to_an_ear_lies_on_it() -> None:
+    """Weld lines of an ear in its own plane stand on its outline, or in it where something stands
+    on the ear.
+    """
+    import shapely
+    from soapstone.parts.geometry import outline
+    from soapstone.parts.strength import ear as one_ear
+
+    work, _ = worked()
+    seen = 0
+    for code in {r.part for r in work.roots}:
+        body = work.members[code].body
+        assert isinstance(body, Plate)
+        steel = shapely.Polygon(outline.flatten(body.outline, 0.01))
+        lines = one_ear._seams(work, code, work.steel_of(code)[0])
+        mine = [w for w in work.welds_of(code) if w.on == code and w.to in work.members]
+        assert len(lines) >= sum(len(w.edges) for w in mine) > 0, code
+        own = lines[: sum(len(w.edges) for w in mine)] if len(lines) == len(mine) else lines
+        for line in own:
+            assert steel.buffer(0.1).covers(shapely.MultiPoint(line)), code
+            seen += 1
+    assert seen > 15
