@@ -18,8 +18,10 @@ CHORD = 0.2
 """mm a chord may lie inside its arc; the spacing is made larger by as much."""
 GRID = 100
 """Steps of a millimeter the box rule counts in: the library packs whole numbers."""
-ROUNDING = 1e-6
-"""mm the packing library may be off by."""
+ROUNDING = 1e-3
+"""mm the strip-packing library may be off by: it counts in single precision, and breaks off over a
+piece that goes across exactly, such as the check square on a strip as wide as it and two margins.
+"""
 PackingRule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["PlacedPiece"]]
 """Lays what it can of some pieces on a sheet."""
 
@@ -119,7 +121,7 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
         return []
     turns = [0.0, 90.0, 180.0, 270.0]
     items = [spyrrow.Item(each.name, list(each.points), each.copies, turns) for each in fits]
-    solved = spyrrow.StripPackingInstance("strip", sheet.width - 2 * low, items).solve(
+    solved = spyrrow.StripPackingInstance("strip", sheet.width - 2 * low + ROUNDING, items).solve(
         spyrrow.StripPackingConfig(
             early_termination=True,
             min_items_separation=gap,
@@ -174,5 +176,6 @@ def _usable(piece: Piece, least: float, shop: Shop) -> list[tuple[Vec2, ...]]:
 def _fits(piece: Piece, sheet: SheetOnHand, shop: Shop) -> bool:
     """Whether the piece's box goes on the empty sheet either way."""
     short, long = sorted(np.ptp(np.array(piece.points), axis=0))
+    narrow, far = sorted((sheet.width, sheet.length))
     room = 2 * shop.margin
-    return bool(short + room <= sheet.width and long + room <= sheet.length)
+    return bool(short + room <= narrow and long + room <= far)
