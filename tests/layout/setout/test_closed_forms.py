@@ -15,7 +15,7 @@ from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import SIDES, Key, Reading
-from soapstone.layout.setout import bar, datum, pinion, rail, solve, spring, upper
+from soapstone.layout.setout import bar, datum, pinion, rail, solve, solving, spring, upper
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 IN = 25.4
@@ -296,3 +296,31 @@ def test_two_wheels_carry_the_axle_alike(solved: Graph) -> None:
     for side in SIDES:
         load = value(solved, "load.wheel", side)
         assert load == pytest.approx(value(solved, "spring.axle_load") / 2)
+
+
+def test_a_coil_bows_by_its_ends_turn_and_half_of_what_its_axle_shifts() -> None:
+    """A circle between ends turned by a rises a L / 8 (nearly, plane geometry); a bar of 900 on its
+    way up 100 comes 900 - sqrt(900^2 - 100^2) nearer; the larger of bump and droop.
+    """
+    aside = 900.0 - math.sqrt(900.0**2 - 100.0**2)
+    at_bump = spring.bow(0.1, 0.16, 0.1, 400.0, 500.0, 100.0, 0.0, 900.0)
+    assert at_bump == pytest.approx(0.06 * 400.0 / 8 + aside / 2)
+    at_droop = spring.bow(0.1, 0.1, 0.04, 400.0, 500.0, 0.0, 100.0, 900.0)
+    assert at_droop == pytest.approx(0.06 * 500.0 / 8 + aside / 2)
+
+
+def test_a_slant_is_taken_from_what_was_read_of_it(job: Job) -> None:
+    """From three offsets by tape, all three read; from the angle; from both; by tape where neither
+    was, so that the sheet asks for the offsets.
+    """
+    offsets = {Key(f"arms.offset_{place}", "L") for place in ("front", "rear", "run")}
+    angle = Key("arms.plan_slant", "L")
+    bare = {k: r for k, r in job.readings.items() if k not in {*offsets, angle}}
+
+    def taken(*keys: Key) -> str:
+        more = {k: Reading(k, (), 1.0, 0.0) for k in keys}
+        return solving._slant(job._replace(readings={**bare, **more}), "L")
+
+    assert taken() == "tape" and taken(*offsets) == "tape" and taken(angle) == "angle"
+    assert taken(angle, *offsets) == "tapeangle"
+    assert all(taken(angle, *(offsets - {gone})) == "angle" for gone in offsets)

@@ -204,11 +204,11 @@ def test_a_joint_that_hardly_works_is_told_though_the_other_does(demo: Job) -> N
     key, output = Key("pinion.up", "C"), demo.readings[Key("driveline.output.y", "C")].value
     job = changed(demo, {"driveline.type": "single"}, axle__pinion_joint__y=output)
 
-    def at(up: float) -> tuple[float, float, set[str]]:
+    def at(up: float) -> tuple[float, float, dict[str, float]]:
         fixed = {key: Reading(key, (), up, 0.0)}
         g = solve(job, fixed)
         works = [g.value(Key(n, "C")) for n in ("pinion.working", "shaft.transfer")]
-        return min(works), max(works), {d.code for d in diagnose(job, g)}
+        return min(works), max(works), {d.code: d.margin for d in diagnose(job, g)}
 
     down = job.readings[Key("driveline.output_axis_down", "C")].value
     rows = [at(down + k * 0.05 * DEG) for k in range(-80, 81)]
@@ -216,7 +216,11 @@ def test_a_joint_that_hardly_works_is_told_though_the_other_does(demo: Job) -> N
     assert mixed and all("joint_still" in codes for *_, codes in mixed)
     assert all("joint_still" not in codes for low, _, codes in rows if low > 0.51 * DEG)
     apart = [row for row in rows if row[1] - row[0] > 1.01 * DEG]
-    assert apart and all("joints_unequal" in codes for *_, codes in apart)
+    assert apart and mixed
+    for low, high, margins in apart:
+        assert margins["joints_unequal"] == pytest.approx(1.0 * DEG - (high - low), abs=1e-9)
+    for low, _, margins in mixed:
+        assert margins["joint_still"] == pytest.approx(low - 0.5 * DEG, abs=1e-9)
 
 
 def test_the_pitman_arm_is_told_which_way_beside_a_bar_that_is_not_level(demo: Job) -> None:
@@ -294,3 +298,14 @@ def test_of_what_a_result_rests_on_eight_at_most_are_named() -> None:
     assert diagnoses._nearest(named, Key("y", "C")) == far[:8]
     named.readings = set()
     assert diagnoses._nearest(named, Key("x", "C")) == far[:8]
+
+
+@pytest.mark.parametrize(("off", "there"), [(-0.015, True), (-0.005, False), (0.005, False)])
+def test_a_working_angle_is_too_small_by_a_hundredth_of_a_degree(
+    demo: Job, off: float, there: bool
+) -> None:
+    """Less than an angle finder tells is no conflict (judgment)."""
+    key = Key("pinion.working", "C")
+    floor = solve(demo).value(Key("pinion.floor", "C"))
+    fixed = {key: Reading(key, (), floor + off * DEG, 0.0)}
+    assert ("working_given" in found(demo, fixed)) is there

@@ -236,3 +236,21 @@ def test_what_is_worth_taking_again_by_its_definition(job: Job) -> None:
     exact = job._replace(readings={k: r._replace(half_width=0.0) for k, r in job.readings.items()})
     assert surety.take_again(solve(exact)) == ()
     assert surety.behind(solve(exact), Key("arm.tube", "L")) == ()
+
+
+def test_what_a_reading_twice_as_doubtful_would_do(job: Job) -> None:
+    """As if it had been read within twice as much: solved again."""
+    own = roughly(job)
+    g = solve(own)
+    for names in (("arms.joint_behind",), ("spring.rate", "spring.axle_load")):
+        rows = [r for k, r in own.readings.items() if k.name in names]
+        wider = {k: r._replace(half_width=2 * r.half_width) for k, r in own.readings.items()}
+        kept = {k: wider[k] if k.name in names else r for k, r in own.readings.items()}
+        again = solve(own._replace(readings=kept))
+        for name, side in (("arm.tube", "L"), ("seat.upper.z", "L"), ("caster.ride", "C")):
+            key = Key(name, side)
+            told = surety.plus_minus(g, key, rows)
+            assert told == pytest.approx(surety.plus_minus(again, key), rel=1e-6)
+    assert surety.plus_minus(g, Key("seat.upper.z", "L"), rows) > 1.01 * surety.plus_minus(
+        g, Key("seat.upper.z", "L")
+    )

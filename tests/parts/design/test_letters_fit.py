@@ -181,3 +181,10 @@ def test_places_are_looked_for_by_the_millimeter_on_a_small_plate() -> None:
         (mark,) = lettering.letter_plate(body, room, iter([[("AB",)]]))
         _, low, _, high = shapely.MultiLineString([list(line) for line in mark.strokes]).bounds
         assert high - low == pytest.approx(height, rel=0.01)
+
+
+def test_the_one_strip_of_a_large_plate_that_has_room_is_found() -> None:
+    """24 mm above a wide opening, 10 mm elsewhere: 1/2 in letters within 3 mm of no edge."""
+    body = Plate(QUARTER, rectangle(0.0, 0.0, 300.0, 260.0), (rectangle(10.0, 10.0, 290.0, 236.0),))
+    _, low, _, high = lettered(body, "AB").bounds
+    assert high - low == pytest.approx(IN / 2, rel=0.01) and low > 239.0 - 1e-6

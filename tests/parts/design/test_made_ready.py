@@ -90,6 +90,10 @@ def test_a_slot_is_cut_along_what_may_move() -> None:
     h = drilling.hole(plate(), b, T, SHOP)
     assert h.how is HowMade.CUT and h.angle == pytest.approx(math.pi / 6)
     assert h.length == pytest.approx(h.diameter + 20.0) and h.at == pytest.approx((100.0, 60.0))
+    near = drilling.hole(plate(), b._replace(slots={"ZZ1.L": (0.5, way)}), T, SHOP)
+    assert near.how is HowMade.CUT and near.length == pytest.approx(h.diameter + 0.5)
+    plain = drilling.hole(plate(), b._replace(slots={"ZZ2.L": (20.0, way)}), T, SHOP)
+    assert plain.how is HowMade.DRILL and plain.length == plain.angle == 0.0
     loop = shapely.Polygon(outline.flatten(slot_loop(h), 1e-4))
     assert drilling.hole_area(h) == pytest.approx(loop.area, rel=1e-4)
     assert drilling.hole_area(h._replace(length=0.0)) == pytest.approx(math.pi / 4 * h.diameter**2)

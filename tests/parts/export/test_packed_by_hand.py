@@ -40,10 +40,10 @@ def lying(piece: packing.Piece, put: packing.PlacedPiece) -> shapely.Polygon:
 
 @pytest.mark.parametrize("angle", [0.0, 90.0, 180.0, 270.0])
 def test_guests_keep_the_spacing_to_the_edge_and_to_each_other(angle: float) -> None:
-    """An opening of 110 x 50.1: with 10 to its edge two of 40 x 30 lie abreast with 10 between, of
+    """An opening of 110.05 x 50.1: with 10 to its edge two of 40 x 30 lie abreast, 10 between, of
     three the third beside; so they do however the host lies.
     """
-    opening = hole(20.0, 20.0, 130.1, 70.1)
+    opening = hole(20.0, 20.0, 130.05, 70.1)
     host, small = box("H", 200.0, 90.0, 1, opening), box("S", 40.0, 30.0, 3)
     (row,) = inside.guests([host, small], SHOP)
     assert row.host == "H" and len(row.places) == 2
@@ -56,7 +56,7 @@ def test_guests_keep_the_spacing_to_the_edge_and_to_each_other(angle: float) -> 
     for own in (one, two):
         assert rim.contains(own) and rim.exterior.distance(own) >= 10.0
     steel = inside.steel(host, put)
-    assert steel.area == pytest.approx(200.0 * 90.0 - 110.1 * 50.1)
+    assert steel.area == pytest.approx(200.0 * 90.0 - 110.05 * 50.1)
     by = {"H": host, "S": small}
     assert inside.first_cut(laid, by) == [("S", "H")]
     for x, y in ((130.0, 69.9), (79.9, 70.0)):
@@ -92,6 +92,15 @@ def test_pieces_lie_apart_as_often_as_they_are_wanted(rule: packing.PackingRule)
         assert all(one.distance(two) > 9.98 for two in shapes[at + 1 :])
     assert max(s.bounds[2] for s in shapes) < 450.0, "from one end on"
     assert [(p.x, p.y) for p in found] == sorted((p.x, p.y) for p in found)
+
+
+def test_what_lies_past_the_end_of_a_sheet_waits_for_the_next() -> None:
+    """Three of 100 in a row with 10 between ask for 336 of length; on 300 lie two."""
+    piece, sheet = box("A", 100.0, 40.0, 3), SheetOnHand("p", "s", 56.0, 300.0)
+    for found in (packing.boxes([piece], sheet, SHOP), packing.strip([piece], sheet, SHOP, 1)):
+        shapes = [lying(piece, put) for put in found]
+        assert len(shapes) == 2 and shapes[0].distance(shapes[1]) > 9.98
+        assert all(shapely.box(8.0, 8.0, 292.0, 48.0).buffer(0.02).covers(own) for own in shapes)
 
 
 def test_what_a_nest_leaves_and_how_much_of_it_is_used() -> None:
