@@ -4,6 +4,7 @@ to what is read: against the numbers of their own sentences, plane geometry, and
 
 from __future__ import annotations
 
+import math
 import re
 from types import SimpleNamespace
 
@@ -309,3 +310,17 @@ def test_a_working_angle_is_too_small_by_a_hundredth_of_a_degree(
     floor = solve(demo).value(Key("pinion.floor", "C"))
     fixed = {key: Reading(key, (), floor + off * DEG, 0.0)}
     assert ("working_given" in found(demo, fixed)) is there
+
+
+def test_how_far_back_an_arm_reaches_by_pythagoras(demo: Job) -> None:
+    """On a circle that passes the axle at full bump the lowest point is an arm's length under the
+    joint: as far back as makes the arm that long, and no further.
+    """
+    _, values, _ = next(c for c in CASES if c[0] == "arm_reach")
+    job = changed(demo, **values)
+    g, d = solve(job), found(job)["arm_reach"]
+    joint = (g.value(Key("arms.joint_height", "L")) + g.value(Key("arms.joint_height", "R"))) / 2
+    low = g.value(Key("axle.z_droop" if "droop" in d.sentence else "axle.z_ride", "C"))
+    rise = g.value(Key("axle.z_bump", "C")) - joint
+    least = math.sqrt((low - joint) ** 2 - rise**2)
+    assert d.margin == pytest.approx(g.value(Key("arms.joint_behind", "C")) - least)

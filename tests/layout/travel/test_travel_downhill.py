@@ -18,7 +18,8 @@ from linkages import DEG, IN, many, matrices, of_job
 from scipy.spatial.transform import Rotation
 from soapstone.layout.quantities import SIDES, Key
 from soapstone.layout.setout import solve
-from soapstone.layout.travel import Place, descent, joint_line, study
+from soapstone.layout.travel import BRACKET, HARD, SOFT, Place, descent, joint_line, study
+from soapstone.layout.travel.bushing import strain
 from soapstone.layout.travel.equations import Start, frames, guess, kkt
 from soapstone.layout.travel.outputs import _tangents
 from soapstone.layout.travel.pose import pose
@@ -119,10 +120,13 @@ def test_every_turn_of_every_body_counts_as_wandered(monkeypatch: pytest.MonkeyP
         arms, uppers = np.stack(bodies[1:3], axis=1), np.stack(bodies[3:], axis=1)
         start = Start(rest.p, bodies[0], arms, uppers, np.zeros((1, 3)))
         matrix, residual = kkt(links, f, start, h, r)
-        turns = np.abs(np.linalg.solve(matrix[0], -residual[0])[3:18])
+        step = np.linalg.solve(matrix[0], -residual[0])
+        turns = np.abs(step[3:18])
         largest.add(int(np.argmax(turns)))
         got = pose_steps._newton(links, f, start, h, r)
         assert got.gone[0] == pytest.approx(min(0.5, turns.max()), rel=1e-6)
+        moved = got.at.p[0] - start.p[0]
+        assert moved == pytest.approx(step[:3] * min(1.0, 0.5 / turns.max()), rel=1e-6, abs=1e-9)
     assert 14 in largest and len(largest) > 5
 
 
@@ -200,3 +204,37 @@ def test_the_shaft_over_the_joint_line_lies_on_the_straight_line_between_its_joi
     for share in (-0.1, 1.1):
         beside = -(two[0] + share * (one[0] - two[0]))
         assert joint_line._shaft_room(t, od, beside, 100.0) == math.inf
+
+
+def test_the_way_from_ride_height_ends_at_the_place_asked_for() -> None:
+    """Rolled where it stands, moved without roll, or neither: on the constraints all the way."""
+    h, r = np.array([0.0, -60.0, 0.0, 35.0]), np.array([0.05, 0.0, 0.0, -0.04])
+    links = many(h)
+    way = descent.from_ride(links, frames(links), h, r)
+    part = (descent.WAY - 1) / descent.WAY
+    assert way.p[:, 2] - links.center[:, 2] == pytest.approx(part * h, abs=1e-6)
+    assert np.arcsin(way.d[:, 2, 1]) == pytest.approx(part * r, abs=1e-9)
+    rest = pose(of_job(), part * h, part * r)
+    assert way.p == pytest.approx(rest.p, abs=0.05)
+
+
+def test_where_a_bushing_is_torn_out_of_its_eye_there_is_no_rest() -> None:
+    """Any of the four squeezed by an inch, however little the others are (judgment)."""
+    rows = ((26, -40), (18, -30), (22, -20), (26, -10), (-30, 0), (-30, 10), (-26, 10), (2, 1))
+    h, r = (np.array([row[n] for row in rows]) for n in (0, 1))
+    links = many(h)
+    rest = pose(of_job(), h * IN, r * DEG)
+    squeezed = strain(frames(links), rest.p, rest.d, rest.m, rest.g).radial
+    torn = squeezed.max(axis=1) >= IN
+    assert (torn & (squeezed.min(axis=1) < IN)).sum() > 4
+    assert not rest.settled[torn].any() and rest.settled[-1]
+
+
+def test_rates_that_nobody_read_go_from_a_third_to_three_times_the_usual() -> None:
+    """Judgment, no source; the corners of it, each pair of rates with each other, and torsion and
+    cone once the other way.
+    """
+    assert pytest.approx((1 / 3, 3.0)) == (SOFT, HARD)
+    pairs = {(lower, upper) for lower, upper, turn in BRACKET if turn == 1.0}
+    assert pairs == {(a, b) for a in (SOFT, HARD) for b in (SOFT, HARD)}
+    assert {row for row in BRACKET if row[2] != 1.0} == {(HARD, HARD, SOFT), (SOFT, SOFT, HARD)}

@@ -5,6 +5,7 @@ met, by straight lines; the places that are looked at, by trigonometry.
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -232,6 +233,11 @@ def test_the_places_of_the_paths_by_trigonometry() -> None:
         for place in rows[name]:
             assert place.heave + track / 2 * abs(math.sin(place.roll)) == pytest.approx(bump)
             assert sign * place.roll >= 0.0
+    bare = paths(SimpleNamespace(values={}))  # four inches, six, five degrees: judgment
+    ends = [bare[n][-1] for n in ("bump", "droop", "roll, left up", "left on its stop")]
+    assert [p.heave / IN for p in ends[:2]] == pytest.approx([6.0, -8.0])
+    assert [p.roll / DEG for p in ends[2:]] == pytest.approx([8.0, 8.0])
+    assert ends[3].heave == pytest.approx(4 * IN - 32.5 * IN * math.sin(8 * DEG))
     asked = {name: asked_of(g, name) for name in rows}
     assert (asked["bump"], asked["droop"]) == (bump, -droop)
     assert asked["roll, left up"] == asked["left on its stop"] == roll
