@@ -38,9 +38,9 @@ CELL = 6
 """Pixels of a cell each way: a twelfth of an inch on paper."""
 OFF = 12.0
 """Levels of 255 by which the gray of a cell may differ: how a rasterizer smooths an edge."""
-FEW = 0.003
+FEW = 0.0015
 """Share of the inked cells that may differ by more."""
-INK = 0.015
+INK = 0.01
 """Share by which all ink together may differ: a width of lines that is off by a quarter is more."""
 SHOP = default_shop()
 HEAD = TitleHead("T1", "d123456", "2026-01-15", "DRAFT - not released")

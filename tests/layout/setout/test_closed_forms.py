@@ -324,3 +324,14 @@ def test_a_slant_is_taken_from_what_was_read_of_it(job: Job) -> None:
     assert taken() == "tape" and taken(*offsets) == "tape" and taken(angle) == "angle"
     assert taken(angle, *offsets) == "tapeangle"
     assert all(taken(angle, *(offsets - {gone})) == "angle" for gone in offsets)
+
+
+def test_two_lines_are_apart_by_the_angle_of_their_directions() -> None:
+    """The arc cosine of the product of their unit vectors, whichever way each points (numpy)."""
+    rng = np.random.default_rng(4)
+    for _ in range(20):
+        axle, frame, drag = rng.normal(size=(3, 3)) * 500
+        line, other = (v / np.linalg.norm(v) for v in (frame - axle, drag))
+        want = math.acos(min(1.0, abs(float(line @ other))))
+        for sign in (1.0, -1.0):
+            assert bar.apart(*axle, *frame, *(sign * drag)) == pytest.approx(want)

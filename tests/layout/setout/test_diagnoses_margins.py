@@ -9,7 +9,7 @@ import re
 from types import SimpleNamespace
 
 import pytest
-from diagnosed import CASES, DEG, DEMO, IN, N, changed, found, number
+from diagnosed import BAR, CASES, DEG, DEMO, IN, N, changed, found, number
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
@@ -324,3 +324,17 @@ def test_how_far_back_an_arm_reaches_by_pythagoras(demo: Job) -> None:
     rise = g.value(Key("axle.z_bump", "C")) - joint
     least = math.sqrt((low - joint) ** 2 - rise**2)
     assert d.margin == pytest.approx(g.value(Key("arms.joint_behind", "C")) - least)
+
+
+def test_a_bar_brought_level_as_said_is_level_enough(demo: Job) -> None:
+    """Its frame end moved by all that is said, the other way, or by half of it."""
+    _, values, words = next(c for c in CASES if c[0] == "bar_level")
+    job = changed(demo, words, **values)
+    d, key = found(job)["bar_level"], Key("bar.frame.z", "C")
+    move = number(d.cure, f"frame end {N} (?:lower|higher)") * (-1 if "lower" in d.cure else 1)
+    high = solve(job).value(key)
+    slope = abs(solve(job).value(Key("bar.slope", "C")))
+    assert d.margin == pytest.approx(BAR["track_bar.max_error"] - slope)
+    for share, there in ((1.0, False), (0.5, True)):
+        fixed = {key: Reading(key, (), high + share * move, IN / 16)}
+        assert ("bar_level" in found(job, fixed)) is there

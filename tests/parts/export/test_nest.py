@@ -194,7 +194,7 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
     )
 
 
-def test_no_layout_beats_the_bound_printed_beside_it() -> None:
+def test_the_shortest_a_nest_can_be_by_hand() -> None:
     """By hand: six squares of 100 mm with 10 mm between them and to the edge of a sheet 340 mm wide
     lie three abreast, two deep, 230 mm long: the bound is reached, 60000 / (340 x 230).
     """
@@ -208,6 +208,9 @@ def test_no_layout_beats_the_bound_printed_beside_it() -> None:
     assert shortest([long], sheet, shop) == 520.0  # it does not go across
     short = long._replace(points=((0.0, 0.0), (300.0, 0.0), (300.0, 30.0), (0.0, 30.0)))
     assert shortest([short], sheet, shop) == 50.0
+
+
+def test_no_layout_beats_the_bound_printed_beside_it() -> None:
     for name in ("demo", "demo_uneven"):
         parts = truck(name)[0].parts
         kept = better(parts, SHOP, 1)

@@ -5,6 +5,7 @@ spoilt.
 
 from __future__ import annotations
 
+import io
 import math
 import re
 
@@ -150,6 +151,7 @@ def test_sheet_after_sheet_until_everything_lies() -> None:
     for own in done:
         count = sum(put.name == "A" for put in own.placed)
         assert own.area == pytest.approx(count * 54000.0) and own.least <= own.used
+        assert sum(put.name == nest.SQUARE for put in own.placed) == 1
         assert (
             nest.clashes(own, {"A": group[0], nest.SQUARE: nest.check_square(shop, "p")}, shop)
             == []
@@ -265,3 +267,19 @@ def test_a_cut_file_by_its_name() -> None:
     one, two = cut.cross_lines((10.0, 20.0))
     assert [math.dist(*line) for line in (one, two)] == pytest.approx([IN / 4, IN / 4])
     assert one[0][1] == one[1][1] == 20.0 and two[0][0] == two[1][0] == 10.0
+
+
+@pytest.mark.parametrize("release", ["R2010", "R12"])
+def test_every_layer_has_a_color_of_its_own(release: str) -> None:
+    """White, red, green, blue, magenta and gray by the numbers of the published DXF reference, by
+    ezdxf; a file in inches or millimeters says so where its release can.
+    """
+    import ezdxf
+
+    colors = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
+    for unit, code in (("in", 1), ("mm", 4)):
+        shop = SHOP._replace(unit=unit, dxf=release)
+        doc = ezdxf.read(io.StringIO(cut.cut_text(part(), shop)))
+        found = {name: doc.layers.get(shop.layers[name]).color for name in colors}
+        assert found == colors
+        assert release == "R12" or doc.units == code
