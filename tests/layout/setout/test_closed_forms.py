@@ -335,3 +335,20 @@ def test_two_lines_are_apart_by_the_angle_of_their_directions() -> None:
         want = math.acos(min(1.0, abs(float(line @ other))))
         for sign in (1.0, -1.0):
             assert bar.apart(*axle, *frame, *(sign * drag)) == pytest.approx(want)
+
+
+@pytest.mark.parametrize(
+    ("window", "up"), [((4.0, 9.0), 3.0), ((2.0, 6.4), 3.6), ((7.5, 9.0), 2.5), ((1.0, 3.0), 3.0)]
+)
+def test_two_single_joints_stand_parallel_within_a_degree(
+    window: tuple[float, float], up: float
+) -> None:
+    """Output 3 deg down, caster 10 with the pinion level: parallel where the window allows it, else
+    as near to the window as a degree off goes, else parallel (a joint maker's rule).
+    """
+    deg = math.radians(1.0)
+    place = (-250.0, 60.0, 40.0, -900.0, 20.0, 620.0, 10.0, 480.0)
+    got = pinion.parallel(3 * deg, window[0] * deg, window[1] * deg, 10 * deg, *place)
+    jx, _, jz, ox, _, oz, x0, z0 = place
+    want = pinion.side_view(up=up * deg, jx=jx, jz=jz, ox=ox, oz=oz, x0=x0, z0=z0)
+    assert got == pytest.approx(want)

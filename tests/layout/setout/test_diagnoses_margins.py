@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 from diagnosed import BAR, CASES, DEG, DEMO, IN, N, changed, found, number
+from soapstone.layout import reader
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
@@ -338,3 +339,25 @@ def test_a_bar_brought_level_as_said_is_level_enough(demo: Job) -> None:
     for share, there in ((1.0, False), (0.5, True)):
         fixed = {key: Reading(key, (), high + share * move, IN / 16)}
         assert ("bar_level" in found(job, fixed)) is there
+
+
+def test_a_wedge_as_said_stands_the_seats_alike_at_both_ends(demo: Job) -> None:
+    """To the tenth of a degree that is printed; the least is half of all the axle turns."""
+    _, values, words = next(c for c in CASES if c[0] == "seat_angle")
+    job = changed(demo, words, **values)
+    cure = found(job)["seat_angle"].cure
+    caught = re.search(r"wedge of (-?[\d.]+) deg: .* at most ([\d.]+) deg", cure)
+    assert caught
+    wedge, least = (float(x) * DEG for x in caught.groups())
+    g = solve(changed(job, spring__pad_wedge=wedge))
+    ups = [g.value(Key(f"pinion.up{at}", "C")) for at in ("_at_bump", "", "_at_droop")]
+    ends = max(ups) + wedge, min(ups) + wedge
+    assert sum(ends) == pytest.approx(0.0, abs=0.11 * DEG)
+    assert least == pytest.approx((max(ups) - min(ups)) / 2, abs=0.06 * DEG)
+
+
+def test_lengths_in_a_sentence_are_those_of_the_tape_unless_it_cannot_show_them() -> None:
+    """A sixteenth and its half; under that decimals, so that no gap is said to be none."""
+    assert wording.inch(0.0) == "0 in" and wording.inch(IN / 16) == "1/16 in"
+    for small in (0.5, -0.5, 0.01):
+        assert wording.inch(small) == reader.fine(small) != "0 in"

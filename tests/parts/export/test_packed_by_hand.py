@@ -12,8 +12,9 @@ import re
 import pytest
 import shapely
 from soapstone.parts.design import finish
-from soapstone.parts.export import cut, dxf_read, inside, nest, packing
+from soapstone.parts.export import cut, dxf_read, inside, nest, nest_cut, packing
 from soapstone.parts.geometry import contours
+from soapstone.parts.geometry.strokes import letter
 from soapstone.parts.model.assembly import Assembly, Bolt, Member, Part
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.vectors import Frame
@@ -283,3 +284,18 @@ def test_every_layer_has_a_color_of_its_own(release: str) -> None:
         found = {name: doc.layers.get(shop.layers[name]).color for name in colors}
         assert found == colors
         assert release == "R12" or doc.units == code
+
+
+@pytest.mark.parametrize(
+    ("unit", "said", "side"), [("in", "4.000 IN", 101.6), ("mm", "100.0 MM", 100.0)]
+)
+def test_the_check_square_says_how_long_it_is(unit: str, said: str, side: float) -> None:
+    rows, corner = nest_cut._own(
+        packing.PlacedPiece(nest.SQUARE, 0.0, 5.0, 5.0), {}, SHOP._replace(unit=unit)
+    )
+    assert corner == (0.0, 0.0) and rows[0].layer == "OUTLINE" and rows[0].closed
+    assert [max(p[n] for p in rows[0].points) for n in (0, 1)] == [side, side]
+    want = letter(said, (0.12 * side, 0.42 * side), 0.12 * side)
+    assert [tuple(p[:2] for p in row.points) for row in rows[1:]] == [tuple(line) for line in want]
+    assert {row.layer for row in rows[1:]} == {"SCRIBE"}
+    assert all(0.0 < x < side and 0.0 < y < side for row in rows[1:] for x, y, _ in row.points)

@@ -88,9 +88,12 @@ def part(of: Member, holes: tuple[Hole, ...] = (), area: float = 0.0) -> Part:
     return Part(**row | {"fingerprint": "", "cut_fingerprint": ""})  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("angle", [90.0, 70.0, 110.0])
-@pytest.mark.parametrize("offset", [0.0, 4.0])
-def test_a_coped_end_lies_on_the_round_it_is_coped_onto(angle: float, offset: float) -> None:
+@pytest.mark.parametrize(
+    ("angle", "offset", "clock"), [(90.0, 0.0, 0.0), (70.0, 4.0, 0.0), (110.0, 0.0, 50.0)]
+)
+def test_a_coped_end_lies_on_the_round_it_is_coped_onto(
+    angle: float, offset: float, clock: float
+) -> None:
     """The round's axis crosses the tube's at the angle, as far past its end as the long points ask
     (Pythagoras): the coped tube touches the round, no steel of it stands in the round.
     """
@@ -98,13 +101,14 @@ def test_a_coped_end_lies_on_the_round_it_is_coped_onto(angle: float, offset: fl
 
     onto, od, long = 1.5 * TUBE.od, TUBE.od, 8.0 * TUBE.od
     reach = math.sqrt((onto / 2) ** 2 - (od / 2) ** 2)
-    turn = math.radians(angle)
+    turn, about = math.radians(angle), math.radians(clock)
     for end in (0, 1):
         ends = [TubeEnd(), TubeEnd()]
-        ends[end] = TubeEnd("cope", onto, turn, offset, 0.0, 0.0, "round")
+        ends[end] = TubeEnd("cope", onto, turn, offset, 0.0, about, "round")
         shape = step.body(member(Tube(TUBE.key, long, (ends[0], ends[1]))), None, SHOP)
         x = long + reach if end else -reach
-        along = cq.Vector(math.cos(turn), -math.sin(turn), 0.0)
+        across = (-math.cos(about), math.sin(about))
+        along = cq.Vector(math.cos(turn), *(math.sin(turn) * x for x in across))
         middle = cq.Vector(x, 0.0, offset)
         solid = cq.Solid.makeCylinder(onto / 2, 20 * od, middle - along * (10 * od), along)
         assert shape.intersect(solid).Volume() < 1e-3 and shape.distance(solid) < 1e-3
