@@ -139,18 +139,17 @@ def _pitman(value: CheckedValues, angle: float) -> str:
 
 
 def joints_in_rails(value: CheckedValues) -> Iterator[Diagnosis]:
-    """Frame joints between the rails, and clear of each other."""
+    """Frame joints between the rails, and clear of each other.
+
+    Conflicts; ``margin`` in mm. A side with a reading missing is left out alone.
+    """
     half = value("arms.joint_width") / 2
     for side in SIDES:
-        if (
-            value.solved.values.get(Key("arm.joint.y", side)) is None
-            or value.solved.values.get(Key("rail.cross.outer", side)) is None
-        ):
+        try:
+            y = value("arm.joint.y", side)
+            inner = value("rail.cross.outer", side) - value("rail.cross.width", side)
+        except MissingValueError:
             continue
-        y, inner = (
-            value("arm.joint.y", side),
-            value("rail.cross.outer", side) - value("rail.cross.width", side),
-        )
         over = y + half - inner
         if over > SMALL:
             turn = over / value("arm.run", side) * math.cos(value("arm.slant", side)) ** 2

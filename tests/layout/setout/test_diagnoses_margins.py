@@ -361,3 +361,22 @@ def test_lengths_in_a_sentence_are_those_of_the_tape_unless_it_cannot_show_them(
     assert wording.inch(0.0) == "0 in" and wording.inch(IN / 16) == "1/16 in"
     for small in (0.5, -0.5, 0.01):
         assert wording.inch(small) == reader.fine(small) != "0 in"
+
+
+@pytest.mark.parametrize("gone", ["outer", "width"])
+def test_a_rail_that_was_not_read_hides_no_joint_of_the_other(demo: Job, gone: str) -> None:
+    """Nor that both joints overlap."""
+    for code in ("joint_outside", "joints_overlap"):
+        _, values, words = next(c for c in CASES if c[0] == code)
+        job = changed(demo, words, **values)
+        told = {k.side for d in diagnose(job, solve(job)) if d.code == code for k in d.keys}
+        assert told
+        for side in "LR":
+            rows = {
+                k: r
+                for k, r in job.readings.items()
+                if not (k.name.endswith(f".{gone}") and k.side == side)
+            }
+            bare = job._replace(readings=rows)
+            left = {k.side for d in diagnose(bare, solve(bare)) if d.code == code for k in d.keys}
+            assert left == (told - {side} if code == "joint_outside" else told)

@@ -146,7 +146,14 @@ def test_gradient_equals_solving_again(job: Job) -> None:
 
 def test_a_plus_minus_is_never_printed_smaller_than_it_is(job: Job) -> None:
     """To the next sixteenth, a sixteenth as it is; each answer once a side, or once."""
-    for sixteenths, said in ((0.2, "1/16"), (1, "1/16"), (1.1, "1/8"), (2, "1/8"), (2.9, "3/16")):
+    for sixteenths, said in (
+        (0.0, "1/16"),
+        (0.2, "1/16"),
+        (1, "1/16"),
+        (1.1, "1/8"),
+        (2, "1/8"),
+        (2.9, "3/16"),
+    ):
         assert surety.doubt(sixteenths * IN / 16, "length") == f"{said} in"
     found = surety.answers(solve(job))
     sides: dict[str, list[Side]] = {}
@@ -199,6 +206,8 @@ def test_what_takes_up_a_doubt_is_half_the_thread_that_may_be_turned(job: Job) -
         "seat.upper.z": 1.5 * IN,
     }
     for key, a in by.items():
+        assert ("; mostly from " in surety.sentence(a)) is bool(a.behind)
+        assert "mostly" not in surety.sentence(a._replace(behind=()))
         if key.name in want:
             assert a.room == pytest.approx(want[key.name], rel=0.03), key  # of a truck set out anew
             ends = (a.room, math.nextafter(a.room, math.inf))

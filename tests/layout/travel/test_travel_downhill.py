@@ -21,7 +21,7 @@ from soapstone.layout.setout import solve
 from soapstone.layout.travel import BRACKET, HARD, SOFT, Place, descent, joint_line, study
 from soapstone.layout.travel.bushing import strain
 from soapstone.layout.travel.equations import Start, frames, guess, kkt
-from soapstone.layout.travel.outputs import _tangents
+from soapstone.layout.travel.outputs import _tangents, square
 from soapstone.layout.travel.pose import pose
 from trucks import job
 
@@ -238,3 +238,13 @@ def test_rates_that_nobody_read_go_from_a_third_to_three_times_the_usual() -> No
     pairs = {(lower, upper) for lower, upper, turn in BRACKET if turn == 1.0}
     assert pairs == {(a, b) for a in (SOFT, HARD) for b in (SOFT, HARD)}
     assert {row for row in BRACKET if row[2] != 1.0} == {(HARD, HARD, SOFT), (SOFT, SOFT, HARD)}
+
+
+def test_a_bolt_square_to_its_link_is_as_level_across_as_can_be() -> None:
+    """One long, square to the link, in the plane of the link and the y axis, to the left."""
+    rng = np.random.default_rng(9)
+    links = rng.normal(size=(8, 3))
+    for link, bolt in zip(links, square(links), strict=True):
+        assert np.linalg.norm(bolt) == pytest.approx(1.0) and bolt[1] > 0.0
+        assert bolt @ link == pytest.approx(0.0, abs=1e-12)
+        assert np.cross(link, (0.0, 1.0, 0.0)) @ bolt == pytest.approx(0.0, abs=1e-12)

@@ -8,11 +8,12 @@ from __future__ import annotations
 import io
 import math
 import re
+from collections.abc import Sequence
 
 import pytest
 import shapely
 from soapstone.parts.design import finish
-from soapstone.parts.export import cut, dxf_read, inside, nest, nest_cut, packing
+from soapstone.parts.export import cut, dxf_read, inside, nest, nest_cut, packing, tighter
 from soapstone.parts.geometry import contours
 from soapstone.parts.geometry.strokes import letter
 from soapstone.parts.model.assembly import Assembly, Bolt, Member, Part
@@ -299,3 +300,29 @@ def test_the_check_square_says_how_long_it_is(unit: str, said: str, side: float)
     assert [tuple(p[:2] for p in row.points) for row in rows[1:]] == [tuple(line) for line in want]
     assert {row.layer for row in rows[1:]} == {"SCRIBE"}
     assert all(0.0 < x < side and 0.0 < y < side for row in rows[1:] for x, y, _ in row.points)
+
+
+def test_each_nest_is_looked_for_as_long_as_its_area_asks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 8 seconds a plate on the mean: two plates of 3 and 1 parts take 12 and 4; of the first
+    what is cut now, two thirds, 8, and what is cut later 4; a second at least.
+    """
+    asked: list[tuple[str, bool, int]] = []
+
+    def best(
+        turn: Sequence[packing.Piece], _shop: object, seconds: int, *_: object
+    ) -> list[object]:
+        asked.append((turn[0].stock, turn[0].after, seconds))
+        return []
+
+    monkeypatch.setattr(tighter, "_best", best)
+    now, late = box("A", 200.0, 100.0), box("B", 100.0, 100.0)._replace(after=True)
+    other = box("C", 100.0, 100.0)._replace(stock="q")
+    monkeypatch.setattr(tighter, "pieces", lambda *_: [now, late, other])
+    for seconds, shares in ((8, (8, 4, 4)), (0, (1, 1, 1))):
+        asked.clear()
+        tighter.better((), SHOP, seconds)
+        assert sorted(asked) == [
+            ("p", False, shares[0]),
+            ("p", True, shares[1]),
+            ("q", False, shares[2]),
+        ]

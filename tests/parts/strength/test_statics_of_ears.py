@@ -4,28 +4,36 @@ corners, distances along a bolt, the least of what was read.
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 from soapstone.layout.quantities import Key
+from soapstone.parts.design.sizing import Check
+from soapstone.parts.geometry import outline
 from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.model.assembly import Bolt, Member
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.hold import PlateSize
 from soapstone.parts.model.vectors import Frame
-from soapstone.parts.rules import plates
+from soapstone.parts.rules import plates, welds
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength import everyday, neck, pivots
+from soapstone.parts.stock.tables import bolt_over
+from soapstone.parts.strength import ear as one_ear
+from soapstone.parts.strength import everyday, neck, pivots, would_pass
 from soapstone.parts.strength.evaluate import rows
 from soapstone.parts.strength.named_loads import case_of
 from soapstone.parts.strength.recorded import Root
 from soapstone.parts.strength.result import cases_of
 from soapstone.parts.strength.work import Work
+from soapstone.parts.words.numbers import finely
 from trucks import truck
 
+IN = 25.4
 AXES = np.linalg.qr(np.random.default_rng(3).normal(size=(3, 3)))[0].T
 
 
@@ -191,10 +199,6 @@ def test_what_is_welded_and_bolted_to_an_ear_lies_on_it() -> None:
     """Weld lines of an ear in its own plane stand on its outline, or in it where something stands
     on the ear.
     """
-    import shapely
-    from soapstone.parts.geometry import outline
-    from soapstone.parts.strength import ear as one_ear
-
     work, _ = worked()
     seen = 0
     for code in {r.part for r in work.roots}:
@@ -209,3 +213,73 @@ def test_what_is_welded_and_bolted_to_an_ear_lies_on_it() -> None:
             assert steel.buffer(0.1).covers(shapely.MultiPoint(line)), code
             seen += 1
     assert seen > 15
+
+
+def test_a_pivot_bolt_bears_on_the_side_of_its_hole_it_is_pulled_to() -> None:
+    """All of the ear's share, in the plane's own axes, on the half of the rim the pull goes to; a
+    force square to the plate goes all round.
+    """
+    work, _ = worked()
+    part = work.parts["LT1.L"]
+    (hole,) = (hole for hole in part.holes if ("LT1.L", hole.bolt) in work.at_hole)
+    thick = work.steel_of("LT1.L")[0]
+    lines = [line for line in one_ear._seams(work, "LT1.L", thick) if len(line) > 1]
+    setup = one_ear._setup(work, part, thick, [hole], lines)
+    turn = np.array((part.member.place.x, part.member.place.y, part.member.place.z))
+    for row in work.rows[:6]:
+        force = turn @ work.at_hole["LT1.L", hole.bolt](row)
+        load = setup.load(row)
+        assert load.sum(axis=0) == pytest.approx((*force, 0.0, 0.0), abs=1e-6)
+        pushed = np.abs(load[:, :3]).max(axis=1) > 0.0
+        where = setup.mesh.nodes[pushed] - hole.at
+        assert np.hypot(*where.T) == pytest.approx(hole.diameter / 2, abs=1.2)
+        assert (where @ force[:2] > 0).all() and pushed.sum() > 4
+    work.at_hole["LT1.L", "square"] = lambda _: turn.T @ (0.0, 0.0, 100.0)
+    try:
+        other = hole._replace(bolt="square")
+        alone = one_ear._setup(work, part, thick, [other], lines).load(work.rows[0])
+    finally:
+        del work.at_hole["LT1.L", "square"]
+    rim = alone[:, 2] != 0.0
+    assert alone[rim, 2] == pytest.approx(np.full(rim.sum(), 100.0 / rim.sum()))
+    assert np.ptp(np.arctan2(*(setup.mesh.nodes[rim] - hole.at).T)) > math.radians(300.0)
+
+
+def test_with_what_a_weld_would_pass_is_its_load_over_what_it_carries() -> None:
+    """A fillet carries in proportion to its leg and its metal: 1.5 times too much asks for 1.5 of
+    the leg, in the shop's next, or 66 % of the load; past twice, for no leg.
+    """
+    leg = 3 / 16 * IN
+    asks, carries = welds.weld_line(force_N_mm=1.0, leg_mm=leg, fexx_MPa=480.0)
+    for times, next_leg in ((1.5, "5/16 in"), (1.9, "3/8 in"), (2.2, "")):
+        given = {"force_N_mm": times * carries / asks, "leg_mm": leg, "fexx_MPa": 480.0}
+        row = Check.of(welds.weld_line, given, part="p", what="w", case="c")
+        said = would_pass.passing(row, legs=welds.INCH_LEGS)
+        assert (f"with a weld leg of {next_leg}, " in said) is bool(next_leg)
+        assert ("weld leg" in said) is bool(next_leg)
+        assert f"with {math.floor(100 / times)} % of that load" in said
+        assert "weld leg" not in would_pass.passing(row, legs=welds.INCH_LEGS[:3])
+    assert would_pass._shown("d_mm", 13.0, 12.7, ()) == bolt_over(13.0, 12.7) != ""
+    assert would_pass._shown("d_mm", 900.0, 12.7, ()) == finely(900.0)
+
+
+def test_walls_the_truck_has_are_told_from_steel_in_stock() -> None:
+    """Of rails and axle only, and none within a hundredth of a millimeter of a plate or tube."""
+    shop = default_shop()
+    plate, tube = shop.plates[0].thickness, shop.tubes[0].wall
+    values = {
+        Key("rail.cross.wall", "L"): 4.02,
+        Key("rail.cross.wall", "R"): plate + 0.009,
+        Key("rail.stop.wall", "R"): 4.02,
+        Key("axle.tube_wall", "C"): 9.13,
+        Key("rail.cross.bottom", "L"): 7.07,
+        Key("frame.station.1.wall", "L"): 7.07,
+    }
+    found = would_pass.walls_read(values, shop)
+    assert found == ((would_pass.RAIL, 4.02), (would_pass.AXLE, 9.13))
+    alike = {Key("axle.tube_wall", "C"): tube - 0.009, Key("rail.cross.wall", "L"): tube - 0.011}
+    assert would_pass.walls_read(alike, shop)[:1] in ((), ((would_pass.RAIL, tube - 0.011),))
+    assert all(name == would_pass.RAIL for name, _ in would_pass.walls_read(alike, shop))
+    given = {"force_N": 1500.0, "t_mm": 4.02}
+    row = Check("p", "w", "c", 1.5, 1.0, "N", given=tuple(given.items()), rule="none")
+    assert would_pass.passing(row, walls=found) == ""
