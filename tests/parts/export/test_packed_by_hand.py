@@ -66,6 +66,9 @@ def test_guests_keep_the_spacing_to_the_edge_and_to_each_other(angle: float) -> 
         tight = host._replace(openings=(hole(20.0, 20.0, x, y),))
         assert inside.guests([tight, small], SHOP) == []
     assert inside.guests([host._replace(area=1.0), small], SHOP) == [], "the larger is the host"
+    # 30 x 30 less the spacing on every side is 10 x 10
+    own = box("O", 90.0, 90.0, 1, hole(30.0, 30.0, 60.0, 60.0))
+    assert packing._usable(own, 99.0, SHOP) and not packing._usable(own, 101.0, SHOP)
 
 
 def test_a_piece_goes_on_the_sheet_that_is_just_long_enough() -> None:
@@ -211,6 +214,8 @@ def test_a_file_that_is_not_its_part_is_told(unit: str, release: str) -> None:
     own, shop = part(), SHOP._replace(unit=unit, dxf=release)
     text = cut.cut_text(own, shop)
     assert cut.read_back(text, own, "x.dxf", shop) == []
+    anywhere = cut.dxf_text(cut.strokes(own), shop)
+    assert cut.read_back(anywhere, own, "x.dxf", shop) == [], "its size, wherever it is drawn"
     found = dxf_read.entities(text)
     drawn = [e for e in found if e.layer == shop.layers["OUTLINE"]]
     scale = 1.0 if unit == "mm" else IN
@@ -326,3 +331,17 @@ def test_each_nest_is_looked_for_as_long_as_its_area_asks(monkeypatch: pytest.Mo
             ("p", True, shares[1]),
             ("q", False, shares[2]),
         ]
+
+
+def test_a_better_way_is_looked_for_unless_one_sheet_is_as_short_as_can_be() -> None:
+    """Two right triangles lie in one square where their outlines are looked at, side by side where
+    only their boxes are; what is as short as any layout is left as it is, the fewer sheets win.
+    """
+    corners = ((0.0, 0.0), (150.0, 0.0), (0.0, 150.0))
+    pair = [packing.Piece("A", "p", corners, 11250.0, 2)]
+    sheet = SheetOnHand("p", "s", 186.0, 900.0)
+    (boxed,), _ = nest.fill(pair, SHOP, packing.boxes, [sheet], 0)
+    (best,) = tighter._best(pair, SHOP, 2, [sheet], 0)
+    assert best.used < boxed.used - 50.0 and best.used >= best.least
+    square = [box("B", 170.0, 170.0, 1)]
+    assert tighter._best(square, SHOP._replace(unit="mm"), 1, [sheet], 0)[0].number == 1

@@ -283,3 +283,20 @@ def test_walls_the_truck_has_are_told_from_steel_in_stock() -> None:
     given = {"force_N": 1500.0, "t_mm": 4.02}
     row = Check("p", "w", "c", 1.5, 1.0, "N", given=tuple(given.items()), rule="none")
     assert would_pass.passing(row, walls=found) == ""
+
+
+@pytest.mark.parametrize(("faces", "legs"), [(("top", "bottom"), 1), (("both", "top"), 2)])
+def test_a_weld_on_both_faces_is_two_legs(faces: tuple[str, str], legs: int) -> None:
+    """Of the least leg that holds the ear; welds of others on it carry on one face each."""
+    own = [
+        SimpleNamespace(on="ZZ1.L", face=face, leg=leg)
+        for face, leg in zip(faces, (5.0, 6.0), strict=True)
+    ]
+    others = [SimpleNamespace(on="ZZ2.L", face="both", leg=8.0)]
+    filler = SimpleNamespace(fexx=480.0)
+    work: Any = SimpleNamespace(
+        welds_of=lambda _: [*own, *others], made_of=SimpleNamespace(filler=filler)
+    )
+    row = one_ear._seam_row(work, "ZZ1.L", 300.0, "c")
+    given = dict(row.given)
+    assert (given["leg_mm"], given["force_N_mm"], row.must) == (legs * 5.0, 300.0, False)

@@ -156,3 +156,20 @@ def test_force_a_millimeter_along_a_weld() -> None:
     assert _force_along(s, [line], held)[0][1] == pytest.approx(3.0)
     reaction[:5, :3] *= -1.0  # half of a bin's against the other half: nothing goes over there
     assert _force_along(s, [line], held)[0][1] == pytest.approx(0.0)
+
+
+def test_a_line_is_cut_off_at_the_rim_and_at_openings() -> None:
+    """To half a millimeter, within the steel: a line across a plate with a hole is two pieces, one
+    beside it none; corners in it stay.
+    """
+    outer, inner = rectangle(0.0, 0.0, 100.0, 60.0), (rectangle(40.0, 20.0, 60.0, 40.0),)
+    across = np.array(((-20.0, 30.0), (130.0, 30.0)))
+    found = meshing.clipped(across, outer, inner)
+    ends = [(piece[0, 0], piece[-1, 0]) for piece in found]
+    for got, want in zip(ends, ((0.0, 40.0), (60.0, 100.0)), strict=True):
+        assert want[0] <= got[0] <= want[0] + 0.5 and want[1] - 0.5 <= got[1] <= want[1]
+    assert all(len(piece) == 2 and (piece[:, 1] == 30.0).all() for piece in found)
+    assert meshing.clipped(across + np.array((0.0, 40.0)), outer, inner) == []
+    (bent,) = meshing.clipped(np.array(((10.0, 10.0), (20.0, 10.0), (20.0, 90.0))), outer, inner)
+    assert bent[:2].tolist() == [[10.0, 10.0], [20.0, 10.0]] and len(bent) == 3
+    assert 59.5 <= bent[2, 1] <= 60.0
