@@ -39,21 +39,26 @@ def look(
     from ...parts.placed.travel_ends import limit_words
     from ...parts.placed.travel_rows import unlooked
     from ...parts.verdict.judging import LookedAt, judge
+    from ...parts.verdict.nearest_size import told
     from . import travel_report
 
     cycle = travel_report.cycle_of(job, solved, truck, shop, say, strength.assumed)
     say("do the parts go together")
+    if truck.failed:
+        say("what can be made instead")
+    instead = told(job, shop, truck) if truck.failed else {}
     seen = LookedAt(
-        cycle.gaps,
-        fit.fit(truck, shop, solved.values),
-        {
+        gaps=cycle.gaps,
+        misfits=fit.fit(truck, shop, solved.values),
+        ends={
             f"{limit.path}, {limit.name}": limit_words(limit).removeprefix(f"{limit.name} ")
             for limit in cycle.limits
             if limit.short
         },
-        cycle.travel,
-        tuple(strength.assumed),
-        unlooked(cycle, solved),
+        travel=cycle.travel,
+        assumed=tuple(strength.assumed),
+        unlooked=unlooked(cycle, solved),
+        instead=instead,
     )
     return Looked(cycle, judge(job, solved, truck, strength, seen))
 

@@ -120,17 +120,20 @@ def _clear(asked: Grounds, code: str) -> Iterator[str]:
 
 def _instead(asked: Grounds, letters: str) -> list[list[str]]:
     """Why the parts of two letters cannot be made, and the nearest changes with which they can."""
-    from ...parts.verdict.least_change import MOST_TRIED, failed_of, ways
+    from ...parts.verdict.nearest_size import failed_of, ways
 
     found = []
     for who, why in list(failed_of(asked.truck, letters).items())[:1]:
-        say(f"looking for what passes instead: {MOST_TRIED} changes at most")
+        say("looking for what passes instead")
         near = ways(asked.job, asked.shop, asked.truck, who)
         said()
-        # what the reason says to type has just been typed
-        lines = [f"{sentence(who)}: {why.partition(' What it rests on can be changed')[0]}"]
+        lines = [f"{sentence(who)}: {why}"]
         lines += [f"  can be made with {way.says}" for way in near]
-        found.append(lines if near else [*lines, "  no single change of a choice makes it"])
+        found.append(
+            lines
+            if near
+            else [*lines, "  no single change of a choice, a wish or a reading makes it"]
+        )
     waits = [
         f"{sentence(who)}: waits for {', '.join(map(str, keys))}"
         for who, keys in asked.truck.waiting.items()

@@ -98,6 +98,11 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
     return kept[factors]
 
 
+def loads_known(solved: Graph) -> bool:
+    """Whether anybody has asked for the loads of a layout."""
+    return "_forces" in solved.__dict__
+
+
 def _results(solved: Graph) -> frozenset[str]:
     """Names of every quantity of a set-out, gathered once."""
     kept: frozenset[str] | None = solved.__dict__.get("_result_names")

@@ -317,7 +317,7 @@ def size(family: Family, site: Site, part: str, pins: FamilyPins | None = None) 
     # a broken rule outweighs every preference
     best = np.unravel_index(int(np.argmin(found.cost + 1e6 * misses)), shape) if count else ()
     chosen = _scalars(family, found.choices, best, site.shop)
-    alone = _alone(chosen)
+    alone = grid_of_one(chosen)
     never = tuple(r.says for row, r in enumerate(family.rules) if found.broken[(row, *best)])
     return Pick(
         chosen,
@@ -346,7 +346,7 @@ def _scalars(
     return chosen
 
 
-def _alone(chosen: Mapping[str, Choice]) -> Grid:
+def grid_of_one(chosen: Mapping[str, Choice]) -> Grid:
     """The numbers of one choice as a grid of one."""
     return {name: np.asarray(value) for name, value in chosen.items() if not isinstance(value, str)}
 

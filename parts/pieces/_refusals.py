@@ -41,6 +41,21 @@ def bolt_square(site: Site, base: str, bolt: str, what: str) -> None:
             )
 
 
+def rail_at_coil(site: Site) -> None:
+    """Refused where the rail's sizes, carried on from the stations to the coil, are those of no
+    rail: walls or corners that leave nothing between them.
+    """
+    corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
+    for what, way in (("height", "high"), ("width", "wide")):
+        size, wall = site.q(f"rail.coil.{what}"), site.q("rail.coil.wall")
+        if wall <= 0.0 or size <= 2 * max(wall, corner):
+            raise Refused(
+                f"carried on from the stations the rail would be {reader.length(size)} {way} at"
+                f" the coil, with walls of {reader.fine(wall)}: tape a station at the coil, or read"
+                f" frame.station's {what} and wall again"
+            )
+
+
 def inner_wall(site: Site, what: str) -> None:
     """Refused where the rail is a channel open inboard: no inner side to weld ``what`` to."""
     if site.open_face() == "inner":

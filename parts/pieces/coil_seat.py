@@ -40,7 +40,7 @@ from ._holding import held
 from ._holds_coil import COIL_PLATE_REST, coil_plate
 from ._lengths import IN
 from ._rail_places import from_datum
-from ._refusals import weldable
+from ._refusals import rail_at_coil, weldable
 from ._room_rules import room_rule
 
 SLOT_ENDS = 5 * IN / 8
@@ -204,6 +204,7 @@ def ratio(which: str, grid: Grid, site: Site) -> Number:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with
     strips.
     """
+    rail_at_coil(site)
     rail = rail_section.RailSection(
         width=site.q("rail.coil.width"),
         height=site.q("rail.coil.height"),

@@ -85,7 +85,7 @@ def families() -> tuple[tuple[str, Family], ...]:
     return tuple(order)
 
 
-class _Builder:
+class Builder:
     """Builds families one by one; what one gives, the next stands on."""
 
     def __init__(
@@ -190,7 +190,9 @@ class _Builder:
             self.waiting[who] = w.keys
         except PortMissing as p:
             self._stands_on(who, f, side, str(p))
-        except (Refused, OutlineError) as e:
+        except OutlineError as e:
+            self.failed[who] = f"one of its plates would have no outline that can be cut: {e}"
+        except Refused as e:
             self.failed[who] = str(e)
         else:
             self.ports[side] |= ports
@@ -254,11 +256,7 @@ def _why(pick: sizing.Pick) -> str:
             )
         )
         said.append(f"cannot be met: {worded(says)}{size}")
-    return (
-        "; ".join(said)
-        + ". What it rests on can be changed, or another size stocked: soapstone explain with these"
-        " two letters looks for the least change with which it can be made"
-    )
+    return "; ".join(said)
 
 
 def _fight(f: Family, site: SideView, pins: sizing.FamilyPins) -> str:
@@ -315,7 +313,7 @@ def design(
     against its loads, its parts drilled but neither numbered, lettered nor weighed.
     """
     kept = Again() if again is None else again
-    builder = _Builder(solved, words, pins, shop or stock.default_shop(), chassis, kept)
+    builder = Builder(solved, words, pins, shop or stock.default_shop(), chassis, kept)
     for name, family in families():
         sides = sides_of(family, solved)
         if family.where == "each side":

@@ -52,7 +52,8 @@ class LookedAt(NamedTuple):
     """What was looked at beside the truck itself.
 
     ``misfits``: of the placed parts; ``ends``: what ends the travel short of what was asked, by
-    name; ``assumed``: lines or ``Assumed``; ``unlooked``: what could not be looked at.
+    name; ``assumed``: lines or ``Assumed``; ``unlooked``: what could not be looked at; ``instead``:
+    for what cannot be made, the sentence that says with what it can.
     """
 
     gaps: Sequence[Gap] = ()
@@ -61,6 +62,7 @@ class LookedAt(NamedTuple):
     travel: Travel | None = None
     assumed: Sequence[object] = ()
     unlooked: Sequence[str] = ()
+    instead: Mapping[str, str] = {}
 
 
 def judge_layout(job: Job, solved: Graph) -> Judged:
@@ -89,7 +91,7 @@ def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Looke
     found = diagnoses.diagnose(job, solved)
     _layout(book, job, solved, found)
     _things(book, truck)
-    _not_made(book, truck)
+    _not_made(book, truck, seen.instead)
     _checked(book, truck, strength)
     _loads(book, truck, strength)
     for diagnosis in found:
@@ -176,7 +178,7 @@ def _things(book: Book, truck: Truck) -> None:
         )
 
 
-def _not_made(book: Book, truck: Truck) -> None:
+def _not_made(book: Book, truck: Truck, instead: Mapping[str, str]) -> None:
     """Families of a side that wait, failed, or stand on one that does."""
     for who, keys in truck.waiting.items():
         why = f"waits for {', '.join(map(str, keys))}"
@@ -185,7 +187,8 @@ def _not_made(book: Book, truck: Truck) -> None:
         else:
             _family(book, who, Verdict.WAITS, why)
     for who, why in truck.failed.items():
-        _family(book, who, Verdict.FAILS, why)
+        way = instead.get(who, "")
+        _family(book, who, Verdict.FAILS, f"{why}. {way}" if way else why)
     for who, cause in truck.behind.items():
         _family(book, who, Verdict.WAITS, f"stands on {cause}, which cannot be made")
 

@@ -19,8 +19,9 @@ from pathlib import Path
 SHARES = (
     (0.15, "loads.py"),
     (0.15, "sweep.py --values 9"),
-    (0.15, "sweep.py --several 3000"),
-    (0.15, "likeness.py"),
+    (0.10, "sweep.py --several 3000"),
+    (0.10, "refusals.py --values 9"),
+    (0.10, "likeness.py"),
     (0.20, "whole_designs.py"),
     (0.20, "kills.py"),
 )

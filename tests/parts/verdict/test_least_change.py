@@ -12,7 +12,7 @@ from soapstone.layout.setout import solve
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.truck.needs import tables
 from soapstone.parts.truck.truck import Truck, design
-from soapstone.parts.verdict.least_change import failed_of, ways
+from soapstone.parts.verdict.nearest_size import failed_of, ways
 
 
 @cache
@@ -28,7 +28,7 @@ def far_back() -> tuple[Job, Truck]:
 def test_the_least_move_that_makes_it_is_found_and_makes_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("soapstone.parts.verdict.least_change.ENOUGH", 1)
+    monkeypatch.setattr("soapstone.parts.verdict.nearest_size.ENOUGH", 1)
     job, truck = far_back()
     (who,) = failed_of(truck, "XP")
     (way,) = ways(job, default_shop(), truck, who)
