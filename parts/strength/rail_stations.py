@@ -57,6 +57,16 @@ def _shape(rail: Member) -> str:
     return "boxed" if rail.body.solid.openings else "channel"
 
 
+def _lies(work: Work, code: str) -> tuple[float, float]:
+    """A strip as it is made: its thickness, and how far it reaches inboard of the rail's side, mm,
+    which is more than its thickness asks where the rail's corner is round.
+    """
+    body = work.members[code].body
+    assert isinstance(body, Plate)
+    inner = max(abs(edge.start[1]) for edge in body.outline if edge.name == "inner")
+    return work.steel_of(code)[0], inner
+
+
 def stations(work: Work, side: Side) -> list[Station]:
     """How strong the rail is again along the coil plate, from the plate's front end to its rear.
 
@@ -74,8 +84,7 @@ def stations(work: Work, side: Side) -> list[Station]:
     x0, bottom, x1, top = outline.bbox(member.body.outline)
     at = work.values[Key("seat.upper.x", side)]
     low = _made(work, Role.LOW_STRIP, side)
-    strip = work.steel_of(low[0])[0] if low else 0.0
-    lies = (strip, 4 * strip) if strip else (0.0, 0.0)
+    lies = _lies(work, low[0]) if low else (0.0, 0.0)
     bare = dict.fromkeys(("vertical", "held", "lateral"), 1.0)
     if rail.shape == "boxed":
         bare["torsion"] = 1.0

@@ -53,3 +53,20 @@ def test_of_a_tube_on_hand_what_its_thread_leaves(demo: Job, off: float) -> None
     got = found(demo, {hole.key: hole, key: Reading(key, (), tube, IN / 32)})
     code = "thread_taken" if abs(off) < 0.75 else "thread_used"
     assert got[code].margin == pytest.approx((0.75 - abs(off)) * IN, abs=0.02 * IN)
+
+
+@pytest.mark.parametrize(("off", "there"), [(0.9, False), (-0.9, False), (1.1, True), (-1.1, True)])
+def test_caster_given_with_single_joints_may_be_a_degree_off_parallel(
+    demo: Job, off: float, there: bool
+) -> None:
+    """Caster is what is read with the pinion level less the pinion's rise; parallel is the output's
+    own fall; a degree is a joint maker's rule.
+    """
+    job = changed(demo, {"driveline.type": "single"})
+    level = job.readings[Key("axle.caster_at_level_pinion", "C")].value
+    down = job.readings[Key("driveline.output_axis_down", "C")].value
+    key = Key("caster.ride", "C")
+    got = found(job, {key: Reading(key, (), level - down - off * DEG, 0.0)})
+    assert ("caster_given" in got) is there
+    if there:
+        assert got["caster_given"].margin == pytest.approx(-0.1 * DEG, abs=1e-6)

@@ -164,3 +164,36 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
         if "channel open" in why
     }
     assert refused == {"track-bar frame bracket", "shock and strap tabs"}
+
+
+def test_a_strip_counts_at_the_stations_as_wide_as_it_is_made(tmp_path: Path) -> None:
+    """Past a corner of 1/2 in by 1/2 in (practice): 1 in inboard of the rail's side, where four
+    thicknesses of 3/16 are 3/4 in. The section is that of test_section.
+    """
+    from soapstone.layout.job_file import load
+    from soapstone.parts.geometry.rail_section import restored
+    from soapstone.parts.strength import rail_stations
+    from soapstone.parts.strength.work import Work
+    from trucks import DATA, shaped
+
+    path, shop = tmp_path / "j.toml", default_shop()
+    text = (DATA / "demo.toml").read_text()
+    path.write_text(text.replace('corner_radius = "0.3"', 'corner_radius = "0.5"'))
+    t, g = shaped(load(path))
+    work = Work(t, shop, g.values, ())
+    for side in "LR":
+        known = rail_stations._rail(work, side)
+        assert known is not None
+        rail, cut = known
+        plate = next(p for p in t.singles if p.id == f"CS1.{side}").member.body
+        strip = next(p for p in t.singles if p.id == f"RS1.{side}").member.body
+        assert isinstance(plate, Plate) and isinstance(strip, Plate)
+        thick = shop.plate(plate.stock).thickness
+        wide = max(e.start[1] for e in strip.outline) - min(e.start[1] for e in strip.outline)
+        assert wide - thick == pytest.approx(max(4 * thick, IN)) == pytest.approx(IN)
+        low, high = (f(e.start[1] for e in plate.outline) for f in (min, max))
+        lies = {"strip": (thick, IN), "both": True}
+        want = restored(rail, (cut["z_low"], cut["z_high"]), thick, (low, high), **lies)
+        rows = rail_stations.stations(work, side)
+        at = next(q for q in rows if "under the coil" in q.what)
+        assert at.ratio == pytest.approx(want, rel=1e-6)
