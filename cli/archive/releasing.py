@@ -213,11 +213,13 @@ def _log(
     return log.files(found, head)
 
 
-def inputs_of(job: Path, shop: Path | None) -> dict[str, bytes]:
+def inputs_of(job: Path, shop: Path | None, read: Job | None = None) -> dict[str, bytes]:
     """What a release was made from, by where the record keeps it: the job file, and if there are
-    any the taped file, photos taken beside readings, the shop's settings, the nest's places,
-    set-downs and the as-built.
+    any the taped file, photos taken beside readings, the solids the job names once it is ``read``,
+    the shop's settings, the nest's places, set-downs and the as-built.
     """
+    from ..building.obstacle_files import named_files
+
     photos = sorted(job.with_name(f"{job.stem}.photos").glob("*.jpg"))
     beside = {
         "shop.toml": shop or job.parent / "shop.toml",
@@ -232,6 +234,7 @@ def inputs_of(job: Path, shop: Path | None) -> dict[str, bytes]:
             )
         },
         **{f"job.photos/{photo.name}": photo for photo in photos},
+        **{name: job.with_name(name) for name in (named_files(read) if read else {}).values()},
     }
     return {f"{revision_files.INPUT}job.toml": job.read_bytes()} | {
         f"{revision_files.INPUT}{name}": path.read_bytes()

@@ -61,9 +61,10 @@ def loaded(
     too. ``put``: what stands in the job file's place, by the name of the field.
     """
     from ...layout.job_file import load
+    from .obstacle_files import with_solids
 
     shop = read_for(path, shop_path)
-    return load(path, put=put), shop
+    return with_solids(load(path, put=put), path), shop
 
 
 def read_for(path: Path, shop_path: Path | None = None) -> Shop:

@@ -90,7 +90,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     by_name = accepted(looked.judged, by, signer.date, given)
     signed = Signed(asked, signer, by_name, answers(wanting, given, signer))
     store = Archive(archive_of(archive, found.shop.archive, job), dry=dry_run)
-    inputs, chassis = inputs_of(job, shop), found.job.chassis
+    inputs, chassis = inputs_of(job, shop, found.job), found.job.chassis
     with store.lock(chassis):
         new = lettered(store, found, job)
         _something_new(new, inputs, chassis)

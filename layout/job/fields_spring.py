@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .field import Field, angle, count, force, length, rate, text, word
 from .fields_axle import bolt, bolt_class
+from .solid_file import WAYS
 
 _BESIDE = "travel.stop_place=beside"
 
@@ -294,6 +295,16 @@ CHECKS: tuple[Field, ...] = (
         "B-48",
         ("frame", "axle"),
         "What it moves with; frame if not said",
+    ),
+    text(
+        "travel.obstacle.*.file",
+        "B-49",
+        80,
+        "STEP file of it in the job file's folder, if there is one: gaps are worked from its solid",
+    ),
+    *(
+        word(f"travel.obstacle.*.{way}", code, WAYS, f"Axis of that file that points {to}")
+        for way, code, to in (("front", "B-50", "forward; x if not said"), ("up", "B-51", "up; z"))
     ),
     *(
         length(

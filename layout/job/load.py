@@ -21,6 +21,7 @@ from .bolted import misfits
 from .cross import contradictions
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, nearest, pattern
 from .owed import owed
+from .solid_file import SolidFile
 from .taped import overlaid, taped_path, taped_rows
 
 SLUG = re.compile(r"(?!(?i:con|prn|aux|nul|com\d|lpt\d)$)[A-Za-z0-9_-]{1,24}")
@@ -38,7 +39,8 @@ class Job(NamedTuple):
     """A job file as read: readings in internal units, words as typed.
 
     ``fixed``: results given as measured ([fixed]); ``both``: names read once for left and right
-    ({both = ..}): one reading, one error.
+    ({both = ..}): one reading, one error; ``solids``: surfaces read from files it names, by the
+    row that does.
     """
 
     readings: dict[Key, Reading]
@@ -50,6 +52,7 @@ class Job(NamedTuple):
     chassis: str
     fixed: dict[Key, Reading]
     both: frozenset[str]
+    solids: Mapping[str, SolidFile] = {}
 
 
 Results = Mapping[str, tuple[str, bool]]

@@ -12,6 +12,7 @@ from ..model.body import Bar, Helix, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame
 from ..stock import Shop
 from . import bend
+from .faceted import Faceted
 from .holes import slot_loop
 from .pipe import Capsule, Pipe
 from .prism import Points, Prism
@@ -52,7 +53,7 @@ class BentSolid:
         return np.vstack([panel.samples(margin, pitch) for panel in self.panels])
 
 
-Solid = Prism | Pipe | BentSolid
+Solid = Prism | Pipe | BentSolid | Faceted
 
 
 def _bent(

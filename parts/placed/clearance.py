@@ -2,8 +2,9 @@
 at bump, ride, droop, roll and lock.
 
 Between what is really there: generated parts and bought joints from their own solids, links and
-coils as round bars, tires as discs at lock, obstacles as boxes or rounds. Solids are compared by
-the edges of each against the other, to 0.005 in (``closest``); round bars exactly.
+coils as round bars, tires as discs at lock, obstacles as boxes, rounds or the solids they came as.
+Solids are compared by the edges of each against the other, to 0.005 in (``closest``); round bars
+exactly.
 """
 
 from __future__ import annotations

@@ -12,6 +12,7 @@ import numpy as np
 
 from ...layout.arrays import Array
 from ...layout.job.load import Job
+from ...layout.job.solid_file import SolidFile, turn_of, ways_of
 from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ...layout.travel import Travel, turning
 from ...layout.travel.gear import Gear
@@ -19,6 +20,7 @@ from ...layout.travel.outputs import moved, steer
 from ...layout.travel.pose import cut_pose
 from ..geometry import contours
 from ..geometry.closest import Edges, RoundBar, pieces
+from ..geometry.faceted import Faceted
 from ..geometry.pipe import Pipe
 from ..geometry.prism import Points, Prism
 from ..geometry.solid import Solid, solid
@@ -182,11 +184,24 @@ def _obstacles(job: Job, values: Mapping[Key, float]) -> list[Rigid]:
             job.words.get(f"{base}.shape", "box"),
             job.words.get(f"{base}.name", f"obstacle {number}"),
         )
-        body = (
-            _box(center, half) if shape == "box" else _round(center, half, "xyz".index(shape[-1]))
-        )
+        if (read := job.solids.get(base)) is not None:
+            body = _of_file(read, center, job.words, base)
+        elif shape == "box":
+            body = _box(center, half)
+        else:
+            body = _round(center, half, "xyz".index(shape[-1]))
         found.append(_rigid(name, name, job.words.get(f"{base}.rides", "frame"), body))
     return found
+
+
+def _of_file(read: SolidFile, center: Array, words: Mapping[str, str], base: str) -> Solid:
+    """A solid that came as a file, the middle of its box at ``center``, mm."""
+    corners, faces = read.arrays()
+    turn = turn_of(*ways_of(words, base))
+    assert turn is not None, "such a job is not loaded"
+    placed = corners @ turn.T
+    low, high = placed.min(axis=0), placed.max(axis=0)
+    return Faceted(placed - (low + high) / 2 + center, faces)
 
 
 def _box(center: Array, half: Array) -> Solid:

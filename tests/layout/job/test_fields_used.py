@@ -60,6 +60,9 @@ ELSEWHERE = {
     "spring.loaded_length": ("spring.loaded_length", "layout/setout/spring.py"),
     "travel.stop_x": ("travel.stop_x", "parts/pieces/bump_stop.py"),
     "travel.stop_y": ("travel.stop_y", "parts/pieces/bump_stop.py"),
+    "travel.obstacle.*.file": ('f"{row}.file"', "cli/building/obstacle_files.py"),
+    "travel.obstacle.*.front": ('f"{row}.front"', "layout/job/solid_file.py"),
+    "travel.obstacle.*.up": ('f"{row}.up"', "layout/job/solid_file.py"),
     **{
         f"units.{kind}": ("value, self.units", "layout/job/load.py")
         for kind in ("length", "angle", "force", "rate", "torsion", "mass")
