@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import copy
 import csv
-import io
 import json
 import re
 import tomllib
@@ -19,7 +18,7 @@ from pathlib import Path
 
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import SIDE_OF
-from .cells import as_meant
+from .cells import ShiftedError, lines_of
 from .fields import field_of, nearest
 
 MAX_ROWS = 60
@@ -124,22 +123,30 @@ def overlaid(table: dict[str, object], taped: Mapping[str, object]) -> dict[str,
 
 
 def sheet_lines(path: Path, title: str, remedy: str) -> list[dict[str, str]]:
-    """Lines of a filled CSV by column, missing cells empty.
+    """Lines of a filled CSV by column, missing cells empty, with the separators and decimals of any
+    country.
 
     ``title``: what the file should be, ``remedy``: what to do where there is none. Raises
     (JOB_FILE) for a file that is not there or cannot be read.
     """
     try:
-        reader = csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))
-        return [
-            {str(column): as_meant(str(cell or "").strip()) for column, cell in row.items()}
-            for row in reader
-        ]
+        return lines_of(path.read_bytes().decode("utf-8-sig"))
     except FileNotFoundError:
         fault = Fault(str(path), "", title, remedy)
+    except ShiftedError as error:
+        fault = Fault(
+            f"{path}, line {error}",
+            "",
+            "as many cells as there are columns",
+            "a comma inside a cell ends it: write decimals with a point, or save the sheet as CSV"
+            " with semicolons; nothing was taken",
+        )
     except (UnicodeDecodeError, csv.Error) as error:
         fault = Fault(
-            str(path), str(error), f"{title} (CSV)", "save it as CSV with comma and UTF-8"
+            str(path),
+            str(error),
+            f"{title} (CSV)",
+            "save it as CSV UTF-8, with commas, semicolons or tabs between the cells",
         )
     raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
 
