@@ -7,6 +7,7 @@ its place and renamed.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import re
@@ -214,6 +215,7 @@ def swap_in(
     """
     folder = base / name
     DISK.make_folder(base)
+    tidy(base)
     mend(base, name)
     new = _free(base, ".new")
     previous: Path | None = None
@@ -250,6 +252,46 @@ def _set_aside(folder: Path, kept: Path, known: frozenset[str]) -> None:
         DISK.rename(folder / path, target)
 
 
+LEFT = 600.0
+"""Seconds after which a file that was never given its name is taken for left behind, if no process
+of this computer may be writing it: another computer's may, on a shared folder.
+"""
+CLOCK = 3600.0
+"""Seconds by which a clock may have been set since (judgment)."""
+
+
+def may_have_written(pid: int, when: float) -> bool:
+    """Whether the process of a number may have written a file then (seconds since 1970): it still
+    lives, and did not begin long after; numbers are given again after a while or a restart.
+    """
+    import psutil
+
+    if not psutil.pid_exists(pid):
+        return False
+    try:
+        return bool(psutil.Process(pid).create_time() <= when + CLOCK)
+    except psutil.Error:
+        return True
+
+
+def tidy(folder: Path, name: str = "") -> None:
+    """Remove what killed runs left in a folder of ours under names of ours: files that were never
+    given their name; ``name``: of one file alone, in a folder that others use too. What another
+    program holds stays until a later run.
+    """
+    ours = re.compile(rf"\.{re.escape(name) if name else '.+'}\.(\d{{1,10}})\.part")
+    with contextlib.suppress(OSError), os.scandir(folder) as there:
+        for entry in there:
+            pid = ours.fullmatch(entry.name)
+            if pid is None:
+                continue
+            with contextlib.suppress(OSError):
+                when = entry.stat(follow_symlinks=False)
+                old = stat.S_ISREG(when.st_mode) and time.time() - when.st_mtime > LEFT
+                if old and not may_have_written(int(pid[1]), when.st_mtime):
+                    DISK.drop(Path(entry.path))
+
+
 def new_file(path: Path, data: bytes) -> None:
     """Write a file that must not be there yet, whole or not at all. FileExistsError if it is."""
     DISK.make_folder(path.parent)
@@ -264,6 +306,7 @@ def new_file(path: Path, data: bytes) -> None:
 def put_file(path: Path, data: bytes) -> None:
     """Write or replace a file, whole or not at all."""
     DISK.make_folder(path.parent)
+    tidy(path.parent, path.name)
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         DISK.write(part, data)

@@ -10,15 +10,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import psutil
-
 from ...layout.faults import Exit, Fault, SoapstoneError
 from .. import disk
 
 STALE = 600.0
 """Seconds after which a lock nobody on this machine holds is taken for left behind."""
-CLOCK = 3600.0
-"""Seconds by which a clock may be set while a lock is held (judgment)."""
 
 
 def _holder(path: Path) -> str:
@@ -28,24 +24,12 @@ def _holder(path: Path) -> str:
         return ""
 
 
-def _wrote(pid: int, when: float) -> bool:
-    """Whether the process of a number may have written a lock then: it still lives, and did not
-    begin long after; numbers are given again after a while or a restart.
-    """
-    if not psutil.pid_exists(pid):
-        return False
-    try:
-        return bool(psutil.Process(pid).create_time() <= when + CLOCK)
-    except psutil.Error:
-        return True
-
-
 def _left_behind(path: Path) -> bool:
     """Whether a lock's process is gone: on this machine by its number, else by the lock's age."""
     host, _, pid = _holder(path).rpartition(" ")
     try:
         if host == socket.gethostname() and pid.isdigit():
-            return not _wrote(int(pid), path.stat().st_mtime)
+            return not disk.may_have_written(int(pid), path.stat().st_mtime)
         return time.time() - path.stat().st_mtime > STALE
     except OSError:
         return False
@@ -92,6 +76,8 @@ def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
                 raise _somebody(path, chassis) from None
             else:
                 time.sleep(0.05)
+    for folder in (path.parent, path.parent.parent / "contents"):
+        disk.tidy(folder)
     try:
         yield
     finally:

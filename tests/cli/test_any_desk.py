@@ -13,11 +13,11 @@ import subprocess
 import sys
 from pathlib import Path, PureWindowsPath
 
+import psutil
 import pytest
 from archives import add
 from built_jobs import made
 from soapstone.cli import disk, main
-from soapstone.cli.archive import lock
 from soapstone.cli.archive.store import Archive
 from soapstone.cli.building.design import loaded
 from soapstone.cli.building.live import Live
@@ -170,7 +170,7 @@ def test_whether_a_process_lives_is_asked_of_a_library(
         return False
 
     disk.put_file(held, f"{socket.gethostname()} 4242".encode())
-    monkeypatch.setattr(lock.psutil, "pid_exists", gone)
+    monkeypatch.setattr(psutil, "pid_exists", gone)
     with Archive(tmp_path).lock("T", 0.5):
         assert asked == [4242] and str(os.getpid()) in held.read_text()
     assert not held.exists()
@@ -184,8 +184,8 @@ def test_a_lock_whose_number_another_process_has_now_is_taken_over(
     disk.put_file(held, f"{socket.gethostname()} {os.getpid()}".encode())
     with pytest.raises(SoapstoneError), Archive(tmp_path).lock("T", 0.1):
         pass
-    began = lock.psutil.Process().create_time()
-    os.utime(held, (began - 2 * lock.CLOCK, began - 2 * lock.CLOCK))
+    began = psutil.Process().create_time()
+    os.utime(held, (began - 2 * disk.CLOCK, began - 2 * disk.CLOCK))
     with Archive(tmp_path).lock("T", 0.1):
         assert held.exists()
 
