@@ -85,6 +85,11 @@ def test_room_for_a_stop_beside_the_coil(job: Job) -> None:
     for side in SIDES:
         room = value(g, "rail.stop.bottom", side) - stack
         assert value(g, "stop.spacer", side) == pytest.approx(room)
+        at = value(g, "axle.x_ride") + 2 * IN - value(g, "axle.x_bump")
+        assert value(g, "stop.pad.x", side) == pytest.approx(at)
+        top = value(g, "axle.z_ride") + value(g, "axle.tube_diameter") / 2
+        assert value(g, "stop.pad.z", side) == pytest.approx(top)
+        assert Key("stop.pad.x", side) not in solve(job).every_key(), "inside the coil it has none"
     inside = value(solve(job), "spring.at_bump", "L") - value(g, "travel.stop_compressed")
     assert value(solve(job), "stop.spacer", "L") == pytest.approx(inside)
 

@@ -300,3 +300,17 @@ def test_a_weld_on_both_faces_is_two_legs(faces: tuple[str, str], legs: int) -> 
     row = one_ear._seam_row(work, "ZZ1.L", 300.0, "c")
     given = dict(row.given)
     assert (given["leg_mm"], given["force_N_mm"], row.must) == (legs * 5.0, 300.0, False)
+
+
+def test_a_groove_or_a_filler_from_memory_is_no_pass_on_its_own() -> None:
+    """Every weld group's row says so; a fillet of a filler that was read does not."""
+    work, found = worked()
+    by = {(c.part, c.what): c for c in found}
+    assert work.made_of.filler.tag == "read"
+    grooves = set()
+    for group in work.groups:
+        row = by[group.part, group.says]
+        groove = any(weld.kind == "groove" for weld in group.welds)
+        assert (row.tag == "memory") is (groove or welds.weld_line.tag == "memory"), group.says
+        grooves.add(groove)
+    assert False in grooves

@@ -137,14 +137,16 @@ def test_force_a_millimeter_along_a_weld() -> None:
     """
     on = np.column_stack((np.arange(1.0, 100.0, 2.0), np.zeros(50)))
     off = on + np.array((0.0, 30.0))
-    nodes = np.vstack((on, off))
-    reaction = np.zeros((100, 5))
+    near = on + np.array((0.0, 4.5))  # held too, but by another weld: 4 mm is as near as counts
+    nodes = np.vstack((on, off, near))
+    reaction = np.zeros((150, 5))
+    reaction[100:, 2] = 55.0
     reaction[:50, 0], reaction[:50, 1], reaction[:50, 2] = 4.0, -4.0, 2.0
     reaction[:50, 3:] = 99.0
     reaction[50:, 0] = 77.0
-    held = np.zeros((100, 5), dtype=bool)
-    held[:50] = True
-    empty = np.zeros((100, 3))
+    held = np.zeros((150, 5), dtype=bool)
+    held[:50] = held[100:] = True
+    empty = np.zeros((150, 3))
     s = fem.Solved(Mesh(nodes, np.zeros((0, 3), dtype=np.int64)), reaction, empty, empty, reaction)
     line = np.array(((0.0, 0.0), (0.0, 0.0), (40.0, 0.0), (100.0, 0.0)))
     nowhere = np.array(((0.0, 30.0), (100.0, 30.0)))
