@@ -345,3 +345,21 @@ def test_a_better_way_is_looked_for_unless_one_sheet_is_as_short_as_can_be() -> 
     assert best.used < boxed.used - 50.0 and best.used >= best.least
     square = [box("B", 170.0, 170.0, 1)]
     assert tighter._best(square, SHOP._replace(unit="mm"), 1, [sheet], 0)[0].number == 1
+
+
+@pytest.mark.parametrize("angle", [0.0, 90.0, 180.0, 270.0])
+def test_a_part_lies_in_its_sheets_file_where_the_nest_says(angle: float) -> None:
+    """Its own lower-left corner turned and moved, wherever its own drawing begins; the edge of the
+    sheet about it.
+    """
+    own, shop = part(), SHOP._replace(unit="mm")
+    put = packing.PlacedPiece("ZZ1.L", angle, 400.0, 500.0)
+    sheet = SheetOnHand("1/4 A36", "s", 900.0, 1200.0)
+    nested = nest.Nested(sheet, 1, (put,), 0.0, 0.0, "fixed")
+    found = dxf_read.entities(nest_cut.sheet_dxf(nested, {"ZZ1.L": own}, shop))
+    loops = {e.layer: [(x, y) for x, y, _ in e.rows] for e in found if e.kind == "LWPOLYLINE"}
+    piece = box("ZZ1.L", 8 * IN, 5 * IN)
+    got = shapely.Polygon(loops[shop.layers["OUTLINE"]])
+    assert got.symmetric_difference(lying(piece, put)).area < 1e-3
+    edge = shapely.Polygon(loops[shop.layers["NOT_CUT"]])
+    assert edge.bounds == (0.0, 0.0, 1200.0, 900.0)
