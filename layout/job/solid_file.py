@@ -47,7 +47,7 @@ def turn_of(front: str, up: str) -> Array | None:
     """Rotation (3, 3) that takes a file's axes to the truck's, x forward, y left, z up; None where
     forward and up lie along one axis.
 
-    >>> turn_of("-y", "z").round(3).tolist()
+    >>> (turn_of("-y", "z").round(3) + 0.0).tolist()
     [[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]
     >>> turn_of("x", "-x") is None
     True

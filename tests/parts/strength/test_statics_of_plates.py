@@ -175,3 +175,37 @@ def test_a_line_is_cut_off_at_the_rim_and_at_openings() -> None:
     (bent,) = meshing.clipped(np.array(((10.0, 10.0), (20.0, 10.0), (20.0, 90.0))), outer, inner)
     assert bent[:2].tolist() == [[10.0, 10.0], [20.0, 10.0]] and len(bent) == 3
     assert 59.5 <= bent[2, 1] <= 60.0
+
+
+def test_the_wall_stands_behind_the_plate_but_where_it_is_cut_away() -> None:
+    """Places of contact with the wall are nodes of the lower plate beside the cut that no weld
+    holds; those with the upper plate lie under it off the welds between both.
+    """
+    joint = two_plates((100.0, 75.0, 40.0), np.array((0.0, -1.0, 0.0)))._replace(cut=(70.0, 120.0))
+    lower, upper = joined.meshes(joint, 8.0, ())
+    contact, spots = joined._contact(joint, lower, upper)
+    wall, over = spots[spots[:, 2] == 0.0], spots[spots[:, 2] == 1.0]
+    x = lower.nodes[:, 0]
+    beside = ((x < 70.0) | (x > 120.0)) & (x > 0.01) & (x < 199.99)
+    assert len(wall) == beside.sum() > 20
+    assert ((wall[:, 0] < 70.0) | (wall[:, 0] > 120.0)).all()
+    assert len(over) > 20 and (np.abs(over[:, :2] - (100.0, 75.0)) <= (50.01, 45.01)).all()
+    assert len(contact.stiff) == len(spots) and (contact.stiff > 0).all()
+
+
+def test_a_plate_that_sticks_out_over_another_gives_it_no_nodes_out_there() -> None:
+    """The lower plate's nodes lie in its own outline; where both are joined they are in one
+    place.
+    """
+    joint = two_plates((100.0, 75.0, 40.0), np.array((0.0, -1.0, 0.0)))
+    wide = rectangle(50.0, 30.0, 150.0, 190.0)
+    lower, upper = joined.meshes(joint._replace(outlines=(joint.outlines[0], wide)), 8.0, ())
+    assert upper.nodes[:, 1].max() == pytest.approx(190.0)
+    assert lower.nodes.min() >= -1e-6
+    assert (lower.nodes <= np.array((200.0, 150.0)) + 1e-6).all()
+    assert lower.areas.sum() == pytest.approx(200.0 * 150.0, rel=1e-3)
+    for line in joint.joined:
+        on = [m.nodes[meshing.near(m.nodes, line, 0.01)] for m in (lower, upper)]
+        assert {(round(x, 6), round(y, 6)) for x, y in on[1]} <= {
+            (round(x, 6), round(y, 6)) for x, y in on[0]
+        }
