@@ -32,7 +32,8 @@ class Field(NamedTuple):
     ``default``: internal units. ``share``: half-width as a share of the value. ``state``: height
     state it is read in, "said" where whoever reads it says at which. ``needed``: owed if absent,
     where ``when`` holds ("name" given or "name=word") and no field of ``instead`` is given.
-    ``tool``: "tape" or "finder" where it is read with one: [units] may say how well.
+    ``tool``: "tape" or "finder" where it is read with one: [units] may say how well. ``desk``: on
+    no sheet for the truck.
     """
 
     name: str
@@ -55,11 +56,17 @@ class Field(NamedTuple):
     when: str = ""
     instead: tuple[str, ...] = ()
     tool: str = ""
+    desk: bool = False
 
     @property
     def table(self) -> str:
         """First table of the path: "axle" of "axle.lower_mount.x"."""
         return self.name.split(".", 1)[0]
+
+    @property
+    def at_truck(self) -> bool:
+        """Whether it is asked for on sheets that go to the truck, not said at the desk alone."""
+        return self.table not in ("job", "units") and not self.desk
 
     @property
     def is_word(self) -> bool:
@@ -106,6 +113,7 @@ class More(TypedDict, total=False):
     safety: bool
     default: float | None
     tool: str
+    desk: bool
     needed: bool
     share: float
     when: str
@@ -242,6 +250,7 @@ def _wordlike(
         needed=more.get("needed", False),
         when=more.get("when", ""),
         instead=more.get("instead", ()),
+        desk=more.get("desk", False),
     )
 
 

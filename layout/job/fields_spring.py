@@ -301,10 +301,17 @@ CHECKS: tuple[Field, ...] = (
         "B-49",
         80,
         "STEP file of it in the job file's folder, if there is one: gaps are worked from its solid",
+        desk=True,
     ),
     *(
-        word(f"travel.obstacle.*.{way}", code, WAYS, f"Axis of that file that points {to}")
-        for way, code, to in (("front", "B-50", "forward; x if not said"), ("up", "B-51", "up; z"))
+        word(
+            f"travel.obstacle.*.{way}",
+            code,
+            WAYS,
+            f"Axis of that file that points {to} if not said",
+            desk=True,
+        )
+        for way, code, to in (("front", "B-50", "forward; x"), ("up", "B-51", "up; z"))
     ),
     *(
         length(

@@ -55,7 +55,7 @@ def sheet_rows(job: Job) -> list[SheetRow]:
     """The measuring sheet of a job, what it knows already filled in."""
     rows = []
     for field, path in paths_of(job):
-        if field.table in ("job", "units"):
+        if not field.at_truck:
             continue
         typed = job.words.get(path, "") if field.is_word else _typed(job, path)
         # what a bare number in the job's file means, so that it means the same on the sheet

@@ -65,7 +65,8 @@ def line_sheet(chassis: str, counts: Mapping[str, int], unit: str) -> Sheet:
 
 def _table(sheet: Sheet, listed: Listed, before: int, unit: str, y: float) -> float:
     """One list from ``y`` down; its lower edge."""
-    fields = [field for name, field in FIELDS.items() if name.startswith(f"{listed.name}.*.")]
+    own = [field for name, field in FIELDS.items() if name.startswith(f"{listed.name}.*.")]
+    fields = [field for field in own if field.at_truck]
     shares = [listed.shares.get(field.name.rpartition(".")[2], 1.0) for field in fields]
     wide = [(WIDE - NUMBER) * share / sum(shares) for share in shares]
     edges = [MARGIN, MARGIN + NUMBER]

@@ -61,7 +61,7 @@ _SWAPPED = {
 def facts(job: Job) -> dict[str, Fact]:
     """Everything the form's script asks, ready for JSON; lengths in mm, angles in radians."""
     fields = sorted(
-        (field for field in FIELDS.values() if field.table not in ("job", "units")),
+        (field for field in FIELDS.values() if field.at_truck),
         key=lambda field: walked(field.name),
     )
     headers = {kind: job.words.get(f"units.{kind}", units.readers(kind)) for kind in units.SHORT}
@@ -185,6 +185,8 @@ def _known(job: Job) -> dict[str, str]:
     """What the job says already, as typed, by path."""
     found = {}
     for field, path in paths_of(job):
+        if field.desk:
+            continue
         if field.is_word:
             found[path] = job.words.get(path, "")
             continue

@@ -25,11 +25,11 @@ def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
     job.write_bytes(DEMO.read_bytes())
     assert soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv")).returncode == 0
     rows = list(csv.DictReader(io.StringIO((tmp_path / "s.csv").read_text(encoding="utf-8-sig"))))
-    assert {r["code"] for r in rows} == {
-        f.sheet_code for f in FIELDS.values() if f.table not in ("job", "units")
-    } - {"B-41", "B-48", "B-40"} | {
-        r["code"] for r in rows if r["code"] in ("B-40", "B-41", "B-48")
-    }
+    assert {r["code"] for r in rows} == {f.sheet_code for f in FIELDS.values() if f.at_truck} - {
+        "B-41",
+        "B-48",
+        "B-40",
+    } | {r["code"] for r in rows if r["code"] in ("B-40", "B-41", "B-48")}
     for r in rows:
         if r["reading"] == "frame.station.1.outer.left":
             r |= {"value": "17 9/16", "plus_minus": "1/32", "by": "me"}
@@ -192,7 +192,7 @@ def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     assert all(
         f.sheet_code in words
         for f in FIELDS.values()
-        if f.table not in ("job", "units")
+        if f.at_truck
         and not f.name.startswith("travel.obstacle")
         and not f.when  # what another answer of the demo spares
     )

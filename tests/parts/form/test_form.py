@@ -74,7 +74,7 @@ def test_the_form_asks_what_the_measuring_sheet_asks() -> None:
     known = facts(job)
     codes = [field["code"] for field in known["fields"]]
     assert set(codes) == {row.code for row in sheet_rows(job)} | {
-        field.sheet_code for field in FIELDS.values() if field.table not in ("job", "units")
+        field.sheet_code for field in FIELDS.values() if field.at_truck
     }
     stops = [field["stop"] for field in known["fields"]]
     assert stops == sorted(stops) and set(stops) == set(range(len(known["stops"])))
