@@ -241,7 +241,9 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     assert "F-44 " in whole
     assert _blank_lines(last) == {"hole": range(1, 10), "obstacle": range(1, 7)}
     codes = {
-        f.sheet_code for f in FIELDS.values() if f.name.startswith(("frame.hole", "travel.obs"))
+        f.sheet_code
+        for f in FIELDS.values()
+        if f.at_truck and f.name.startswith(("frame.hole", "travel.obs"))
     }
     assert len(codes) > 14 and all(f"{code} " in last for code in codes)
     known = sheet_rows(load(DEMO))
