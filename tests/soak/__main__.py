@@ -22,7 +22,8 @@ SHARES = (
     (0.10, "sweep.py --several 3000"),
     (0.10, "refusals.py --values 9"),
     (0.10, "likeness.py"),
-    (0.20, "whole_designs.py"),
+    (0.15, "whole_designs.py"),
+    (0.05, "thicker.py"),
     (0.20, "kills.py"),
 )
 
