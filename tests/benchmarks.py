@@ -1,5 +1,6 @@
 """Figures beside their baselines, in one run: ``python tests/benchmarks.py``; whole commands alone,
-in CPU and wall, as multiples of ``import cadquery``: ``python tests/benchmarks.py builds``.
+in CPU and wall, as multiples of ``import cadquery``: ``python tests/benchmarks.py builds``, with
+the folder of another commit behind it those of that one in the same run.
 
 Not part of pass or fail.
 
@@ -41,73 +42,6 @@ def process(*args: str) -> tuple[float, float]:
         check=True,
     )
     return time.perf_counter() - start, int(got.stdout) / 1024
-
-
-SPENT = (
-    "import resource, subprocess, sys, time; t = time.perf_counter();"
-    " subprocess.run(sys.argv[1:], capture_output=True);"
-    " r = resource.getrusage(resource.RUSAGE_CHILDREN);"
-    " print(r.ru_utime + r.ru_stime, time.perf_counter() - t)"
-)
-
-
-def spent(cache: str, *args: str) -> tuple[float, float]:
-    """CPU seconds of a command and of all it started, and seconds by the wall, with this cache."""
-    got = subprocess.run(
-        [sys.executable, "-c", SPENT, sys.executable, "-c", *args],
-        capture_output=True,
-        text=True,
-        check=True,
-        env={**os.environ, "SOAPSTONE_CACHE": cache},
-    )
-    cpu, wall = map(float, got.stdout.split())
-    return cpu, wall
-
-
-GOALS = {
-    "build, empty cache": 2.0,
-    "build, nothing changed": 0.12,
-    "build, another folder, warm": 1.2,
-    "build, one rail height moved": 1.0,
-    "check, empty cache": 0.9,
-    "check after a build": 0.25,
-    "cycle, empty cache": 0.8,
-    "cycle after a build": 0.25,
-    "release after a build": 1.2,
-}
-"""Multiples of ``import cadquery``, by the wall on two free cores."""
-
-
-def builds(rounds: int = 2) -> None:
-    """Whole commands, each round with the base before every one of them."""
-    rows: dict[str, list[tuple[float, float, float, float]]] = {name: [] for name in GOALS}
-    for _ in range(rounds):
-        with tempfile.TemporaryDirectory() as tmp:
-            job, moved = Path(tmp) / "d.toml", Path(tmp) / "moved.toml"
-            text = DEMO.read_text(encoding="utf-8")
-            job.write_text(text, encoding="utf-8")
-            moved.write_text(text.replace("z_low = { both = 0 }", "z_low = { both = 0.1 }"))
-            out, who = ("--out", f"{tmp}/o"), ("--note", "first", "--by", "nobody")
-            commands = {
-                "check, empty cache": (f"{tmp}/c1", "check", str(job)),
-                "cycle, empty cache": (f"{tmp}/c2", "cycle", str(job)),
-                "build, empty cache": (f"{tmp}/c", "build", str(job), *out),
-                "build, nothing changed": (f"{tmp}/c", "build", str(job), *out),
-                "check after a build": (f"{tmp}/c", "check", str(job)),
-                "cycle after a build": (f"{tmp}/c", "cycle", str(job)),
-                "build, another folder, warm": (f"{tmp}/c", "build", str(job), "--out", f"{tmp}/p"),
-                "release after a build": (f"{tmp}/c", "release", str(job), *out, *who),
-                "build, one rail height moved": (f"{tmp}/c", "build", str(moved), *out),
-            }
-            for name, (cache, *args) in commands.items():
-                rows[name].append((*spent(cache, "import cadquery"), *spent(cache, RUN, *args)))
-    print(f"{'':30}    CPU s   x base   wall s   x base     goal (wall), base of the same run")
-    for name, goal in GOALS.items():
-        base_cpu, base_wall, cpu, wall = map(statistics.median, zip(*rows[name], strict=True))
-        print(
-            f"{name:30} {cpu:8.2f} {cpu / base_cpu:8.2f} {wall:8.2f} {wall / base_wall:8.2f}"
-            f"     {goal:g}, {base_cpu:.2f} s CPU {base_wall:.2f} s wall"
-        )
 
 
 def against(
@@ -312,8 +246,10 @@ def sheets() -> None:
 
 def main() -> None:
     """Every row there is so far; the cache of the user is left alone."""
-    if sys.argv[1:] == ["builds"]:
-        builds()
+    if sys.argv[1:2] == ["builds"]:
+        from benchmark_builds import builds
+
+        builds(*sys.argv[2:3])
         return
     os.environ["SOAPSTONE_CACHE"] = "off"
     typer, cadquery = ("-c", "import typer"), ("-c", "import cadquery")

@@ -1,4 +1,4 @@
-"""The surface of a solid that a shop gives as a file: a gearbox, a mount, an engine."""
+"""The surface of a solid that a shop gives as a file: a transmission, a mount, an engine."""
 
 from __future__ import annotations
 
