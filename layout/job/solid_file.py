@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
-from ..arrays import Array, Integers
+if TYPE_CHECKING:
+    from ..arrays import Array, Integers
 
 ROW = "travel.obstacle"
 WAYS = ("x", "-x", "y", "-y", "z", "-z")
@@ -38,6 +37,8 @@ class SolidFile(NamedTuple):
 
     def arrays(self) -> tuple[Array, Integers]:
         """Corners (N, 3), mm, and triangles (M, 3)."""
+        import numpy as np
+
         corners = np.frombuffer(self.corners, "<f8").reshape(-1, 3)
         faces = np.frombuffer(self.faces, "<i8").reshape(-1, 3)
         return corners.astype(np.float64), faces.astype(np.int64)
@@ -52,6 +53,8 @@ def turn_of(front: str, up: str) -> Array | None:
     >>> turn_of("x", "-x") is None
     True
     """
+    import numpy as np
+
     ahead, over = (_axis(way) for way in (front, up))
     left = np.cross(over, ahead)
     return np.array((ahead, left, over)) if left.any() else None
@@ -63,5 +66,7 @@ def ways_of(words: Mapping[str, str], row: str) -> tuple[str, str]:
 
 
 def _axis(way: str) -> Array:
+    import numpy as np
+
     sign = -1.0 if way.startswith("-") else 1.0
     return np.asarray(sign * np.eye(3)["xyz".index(way[-1])])
