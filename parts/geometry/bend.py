@@ -113,7 +113,7 @@ def clip(loop: Loop, point: Vec2, along: Vec2, keep: float) -> Loop:
             for between in (*outline.edge_points(edge, end, 0.02), end)
         ):
             raise OutlineError(
-                f"bend line crosses the round edge {edge.name!r}: it may cross straight edges only"
+                "its bend line crosses a round edge: it may cross straight edges only"
             )
         if here >= 0:
             found.append(edge)
@@ -202,7 +202,7 @@ def fold(body: Plate, thickness: float) -> tuple[tuple[Panel, ...], tuple[Fold, 
             (i for i, panel in enumerate(panels) if outline.contains(panel.outline, middle)), None
         )
         if lying is None:
-            raise OutlineError(f"bend {line.name!r} lies outside the plate")
+            raise OutlineError("a bend of it lies outside the plate")
         taken = allowance(line.angle, line.radius, thickness)
         folds.append(Fold(line, taken, line.start, line.end, panels[lying].place))
         panels[lying : lying + 1] = _parted(panels[lying], folds[-1], thickness)
@@ -232,7 +232,7 @@ def _parted(panel: Panel, zone: Fold, thickness: float) -> tuple[Panel, Panel]:
         for side in (here, there)
     )
     if len(stay) + len(move) != len(panel.openings):
-        raise OutlineError(f"an opening lies on bend {zone.bend.name!r}")
+        raise OutlineError("an opening lies on its bend")
     turned = _turned(zone.bend, zone.allowance, thickness, panel.place)
     return Panel(here, stay, panel.place), Panel(there, move, turned)
 

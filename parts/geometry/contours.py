@@ -110,13 +110,13 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     """
     polygon = list(corners)
     if _polygon_area([(corner.x, corner.y) for corner in polygon]) < 0:
-        raise OutlineError("corners must run counter-clockwise")
+        raise OutlineError("its edges cross over, so that it is turned inside out")
     places = [(corner.x, corner.y) for corner in polygon]
     after = [*places[1:], places[0]]
     for i, corner in enumerate(polygon):
         beside = min(math.dist(places[i], place) for place in (places[i - 1], after[i]))
         if corner.r > 0 and beside < NO_EDGE:
-            raise OutlineError(f"the corner before {corner.name!r} has no edge to be rounded from")
+            raise OutlineError("one of its corners has no edge to be rounded from")
     cuts = [fillet(places[i - 1], place, after[i], polygon[i].r) for i, place in enumerate(places)]
     edges: list[Edge] = []
     for i, corner in enumerate(polygon):
@@ -124,7 +124,7 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         room = math.dist(places[i], after[i]) - here[0] - there[0]
         if room < -ROUNDING:
             raise OutlineError(
-                f"edge {corner.name!r} is {reader.fine(-room)} too short for the radii at its ends"
+                f"an edge of it is {reader.fine(-room)} too short for the radii at its ends"
             )
         if here[3]:
             edges.append(Edge(corner.name + "~", here[1], here[3]))
@@ -276,9 +276,7 @@ def tangent(point: Vec2, center: Vec2, radius: float, side: float) -> Vec2:
     dx, dy = point[0] - center[0], point[1] - center[1]
     away = math.hypot(dx, dy)
     if away <= radius:
-        raise OutlineError(
-            f"the point ({point[0]:.3f}, {point[1]:.3f}) lies inside the end radius of {radius:.3f}"
-        )
+        raise OutlineError(f"a point of it lies inside the end radius of {reader.fine(radius)}")
     base, half = math.atan2(dy, dx), math.acos(radius / away)
     angle = base - side * half
     return (center[0] + radius * math.cos(angle), center[1] + radius * math.sin(angle))

@@ -104,14 +104,12 @@ def check(loop: Loop, gap: float = NO_EDGE) -> Loop:
         Crossings, openings and feathers are ``shape.faults``.
     """
     if len(loop) < LEAST_EDGES:
-        raise OutlineError("a loop needs at least two edges")
+        raise OutlineError("it has fewer than two edges")
     for edge, end in spans(loop):
         if math.hypot(end[0] - edge.start[0], end[1] - edge.start[1]) <= gap:
-            raise OutlineError(
-                f"edge {edge.name!r} at ({edge.start[0]:.3f}, {edge.start[1]:.3f}) has no length"
-            )
+            raise OutlineError("two of its corners fall together")
         if not all(map(math.isfinite, (*edge.start, edge.bulge))):
-            raise OutlineError(f"edge {edge.name!r} is not finite")
+            raise OutlineError("one of its corners lies nowhere")
     return loop
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 
+from ...layout import reader
 from ..design.weld_size import WELD
 from ..geometry.outline import OutlineError, check
 from ..model.assembly import Assembly, Bolt, Member, Port
@@ -47,7 +48,7 @@ def ear_loop(drop: float, half: float, end: float) -> Loop:
     left, right = (-half, -drop), (half, -drop)
     reach = math.hypot(half, drop)
     if reach <= end:
-        raise OutlineError(f"the foot lies inside the end radius of {end:.1f} mm")
+        raise OutlineError(f"the foot lies inside the end radius of {reader.fine(end)}")
     turn = math.acos(end / reach)
     from_right, from_left = math.atan2(right[1], right[0]), math.atan2(left[1], left[0])
     turn_right, turn_left = from_right + turn, from_left - turn

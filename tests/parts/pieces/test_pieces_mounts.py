@@ -316,7 +316,7 @@ def test_bend_across_a_hole_or_an_arc_is_refused() -> None:
         (contours.circle((60, 25), 10),),
         (Bend("b", (60, 0), (60, 50), 1.0, 5.0),),
     )
-    with pytest.raises(outline.OutlineError, match="opening lies on bend"):
+    with pytest.raises(outline.OutlineError, match="opening lies on its bend"):
         bend.fold(plate, 5.0)
     round_end = Plate(
         "x",
