@@ -46,6 +46,8 @@ GOALS = {
     "build, empty cache": 2.0,
     "build, nothing changed": 0.12,
     "build, another folder, warm": 1.2,
+    "build, a note changed": 0.5,
+    "build, caster band changed": 0.5,
     "build, one rail height moved": 1.0,
     "check, empty cache": 0.9,
     "check after a build": 0.25,
@@ -54,6 +56,12 @@ GOALS = {
     "release after a build": 1.2,
 }
 """Multiples of ``import cadquery``, by the wall on two free cores."""
+CHANGES = (
+    ("a note changed", 'by = "invented"', 'by = "invented too"'),
+    ("caster band changed", "caster_high = 6.0", "caster_high = 6.5"),
+    ("one rail height moved", "z_low = { both = 0 }", "z_low = { both = 0.1 }"),
+)
+"""What is typed otherwise in the demo: what, as it stands, as it is then."""
 
 
 def builds(beside: str = "", rounds: int = 3) -> None:
@@ -87,10 +95,13 @@ def _round(path: str) -> Iterator[tuple[str, tuple[float, float, float, float]]]
     """
     demo = Path(path, "soapstone", "layout", "data", "demo.toml") if path else DEMO
     with tempfile.TemporaryDirectory() as tmp:
-        job, moved = Path(tmp) / "d.toml", Path(tmp) / "moved.toml"
+        job = Path(tmp) / "d.toml"
         text = demo.read_text(encoding="utf-8")
         job.write_text(text, encoding="utf-8")
-        moved.write_text(text.replace("z_low = { both = 0 }", "z_low = { both = 0.1 }"))
+        changed = {name: Path(tmp) / f"{name}.toml" for name, _, _ in CHANGES}
+        for name, was, now in CHANGES:
+            assert text.count(was) == 1, was
+            changed[name].write_text(text.replace(was, now), encoding="utf-8")
         out, who = ("--out", f"{tmp}/o"), ("--note", "first", "--by", "nobody")
         commands = {
             "check, empty cache": (f"{tmp}/c1", "check", str(job)),
@@ -101,7 +112,10 @@ def _round(path: str) -> Iterator[tuple[str, tuple[float, float, float, float]]]
             "cycle after a build": (f"{tmp}/c", "cycle", str(job)),
             "build, another folder, warm": (f"{tmp}/c", "build", str(job), "--out", f"{tmp}/p"),
             "release after a build": (f"{tmp}/c", "release", str(job), *out, *who),
-            "build, one rail height moved": (f"{tmp}/c", "build", str(moved), *out),
+            **{
+                f"build, {name}": (f"{tmp}/c", "build", str(path), *out)
+                for name, path in changed.items()
+            },
         }
         for name, (cache, *args) in commands.items():
             base = spent(cache, "import cadquery")

@@ -161,6 +161,11 @@ def _with_holds(truck: Truck, make: Callable[[], Truck]) -> Truck:
     return truck._replace(assembly=truck.assembly._replace(holds=holds))
 
 
+def design_kept(job: Job, shop: Shop) -> bool:
+    """Whether the same truck was designed before."""
+    return Cache().has(key_of("truck", *inputs(job, shop)))
+
+
 def sendable(truck: Truck) -> Truck:
     """A truck as data: its holds, functions of their families, stay behind, and whoever asks for
     them there is told.

@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 
 from .. import disk, interrupt
 from ..screen import said, say
-from .design import designed, inputs
+from .design import design_kept, designed_job, inputs, loaded
 
 if TYPE_CHECKING:
     from ...parts.stock import Shop
     from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
+    from .design import Designed
+    from .worker import Spares
 
 
 def cut_lines(truck: Truck, shop: Shop, judged: Judged) -> Iterator[str]:
@@ -50,6 +52,17 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     """Build a job into ``out/<chassis>/draft``, whole or not at all, and say what came of it;
     ``more``: the command that prints every finding. The verdict.
     """
+    from .worker import KERNEL, PAPERS, Spares
+
+    disk.ready(out)
+    job, own = loaded(path, shop)
+    with Spares() as spares:
+        if not design_kept(job, own):
+            spares.begin(KERNEL, PAPERS)
+        return _drafted(path, out, designed_job(job, own), spares, more)
+
+
+def _drafted(path: Path, out: Path, found: Designed, spares: Spares, more: str) -> Judged:
     from ...parts.words.names import sentence
     from .build import Build
     from .every_file import files, write
@@ -57,15 +70,13 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     from .reuse import Reuse
     from .verdict import tell
 
-    disk.ready(out)
-    found = designed(path, shop)
     job = found.job
     again, kept = Reuse(out / job.chassis), nest_kept(path)
     build = Build(found, kept=kept, again=again, say=say)
     made = again.whole(inputs(job, found.shop), job.sha256, kept)
     folder = out / job.chassis / "draft"
     if made is None:
-        made = files(build)
+        made = files(build, spares=spares)
         interrupt.stop_if_pressed()
         folder = write(out, job.chassis, made)
         again.save(made)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 
 
@@ -66,3 +67,8 @@ def once_dying(work: tuple[str, str]) -> str:
 def sleep_long(words: str) -> str:
     time.sleep(300)
     return words
+
+
+def loaded(modules: tuple[str, ...]) -> tuple[int, bool]:
+    """Which process this is, and whether it has these."""
+    return os.getpid(), all(module in sys.modules for module in modules)

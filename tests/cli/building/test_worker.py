@@ -78,3 +78,37 @@ def test_no_lock_of_this_process_is_taken_along(held: object) -> None:
     """The worker that was forked waited for such a lock without end, and its parent for it."""
     with worker.working(acts.with_lock, "free", longest=60) as answer:
         assert answer() == "free, elsewhere"
+
+
+OWN = ("colorsys", "soapstone.layout.units")
+
+
+def test_a_process_begun_before_its_work_has_loaded_what_it_takes() -> None:
+    with worker.Spares() as spares:
+        spares.begin(OWN)
+        (process,) = spares._waiting.values()
+        with spares.working(acts.loaded, OWN, OWN) as answer:
+            assert answer() == (process.pid, True)
+        with spares.working(acts.loaded, ("colorsys",), OWN) as answer:
+            who, _ = answer()
+        assert who not in (process.pid, os.getpid()), "each takes one piece of work"
+
+
+def test_a_process_begun_for_nothing_ends_and_one_that_died_is_no_loss() -> None:
+    with worker.Spares() as spares:
+        spares.begin(OWN)
+        (unused,) = spares._waiting.values()
+    assert unused.returncode is not None
+    with worker.Spares() as spares:
+        spares.begin(OWN)
+        (dead,) = spares._waiting.values()
+        dead.kill()
+        dead.wait()
+        with spares.working(acts.loaded, (), OWN) as answer:
+            assert answer()[0] == os.getpid()
+
+
+def test_a_process_whose_beginner_is_gone_says_nothing_and_ends() -> None:
+    begun = worker._begun(OWN)
+    out, _ = begun.communicate(b"", timeout=60)
+    assert out == b"" and begun.returncode == 0
