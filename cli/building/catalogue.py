@@ -193,8 +193,12 @@ def _sound(answer: TruckBuilt | None) -> TruckBuilt:
 
 
 def _written(out: Path, name: str, answer: TruckBuilt) -> TruckBuilt:
-    """On the disk, whole; a disk that refuses one does not keep the others from theirs."""
+    """On the disk, whole, and of its files what the table of all is made from: those of a hundred
+    trucks are no load for one machine. A disk that refuses one does not keep the others from
+    theirs.
+    """
     from .every_file import write
+    from .manifest import NAME as MANIFEST
 
     if not answer.files:
         return answer
@@ -202,7 +206,7 @@ def _written(out: Path, name: str, answer: TruckBuilt) -> TruckBuilt:
         write(out, name, answer.files)
     except OSError as e:
         return TruckBuilt(Exit.DISK, f"not written: {e}")
-    return answer
+    return answer._replace(files={MANIFEST: answer.files[MANIFEST]})
 
 
 def _row(name: str, one: TruckBuilt, every: Mapping[str, TruckBuilt]) -> dict[str, object]:

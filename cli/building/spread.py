@@ -55,7 +55,8 @@ def _round(
                 answer = done.result()
             except BrokenProcessPool:
                 return
-            yield numbers[done], answer
+            yield numbers.pop(done), answer
+            del done, answer  # files of a whole truck: nobody here holds them any longer
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
         while left := multiprocessing.active_children():  # one may just be starting

@@ -72,3 +72,11 @@ def sleep_long(words: str) -> str:
 def loaded(modules: tuple[str, ...]) -> tuple[int, bool]:
     """Which process this is, and whether it has these."""
     return os.getpid(), all(module in sys.modules for module in modules)
+
+
+class Answer:
+    """What may be held and let go."""
+
+
+def answer(_: str) -> Answer:
+    return Answer()

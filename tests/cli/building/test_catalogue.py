@@ -174,3 +174,11 @@ def test_two_trucks_of_one_name_are_refused_before_anything_is_built(tmp_path: P
     (tmp_path / "T2.toml").write_text((tmp_path / "T1.toml").read_text())
     with pytest.raises(SoapstoneError, match="two trucks of one name"):
         catalogue.catalogue([tmp_path / "T1.toml", tmp_path / "T2.toml"], tmp_path, None, 2, "")
+
+
+def test_of_a_truck_that_is_written_only_what_the_table_needs_is_held(tmp_path: Path) -> None:
+    made = {"manifest.json": b'{"parts": []}', "sheet/order.pdf": b"x" * 1000}
+    kept = catalogue._written(tmp_path, "T1", TruckBuilt(0, "", made))
+    assert list(kept.files) == ["manifest.json"]
+    draft = tmp_path / "T1" / "draft"
+    assert (draft / "sheet/order.pdf").read_bytes() == made["sheet/order.pdf"]

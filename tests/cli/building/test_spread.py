@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import multiprocessing
 import os
@@ -9,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+import weakref
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -38,6 +40,18 @@ def test_work_that_ends_its_process_keeps_nobody_from_theirs(at: int) -> None:
     assert dict(found) == {
         number: None if word == "poison" else word.upper() for number, word in enumerate(works)
     }
+
+
+def test_what_was_answered_is_held_by_nobody_else() -> None:
+    """Each may be the files of a whole truck."""
+    held: list[weakref.ref[acts.Answer]] = []
+    for _, answer in spread(acts.answer, WORDS, 2):
+        assert isinstance(answer, acts.Answer)
+        held.append(weakref.ref(answer))
+        del answer
+        gc.collect()
+        assert sum(own() is not None for own in held) <= 1
+    assert len(held) == len(WORDS) and not any(own() for own in held)
 
 
 def test_its_exception_is_ours() -> None:
