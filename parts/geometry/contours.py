@@ -95,7 +95,7 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     ------
     OutlineError
         Corners run clockwise, a rounded one stands on its neighbor, or two fillets need more than
-        the edge between them has; the edge and how much is missing are named.
+        the edge between them has; how much is missing is said.
 
     Examples
     --------
@@ -106,7 +106,7 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     >>> rounded([corner._replace(r=30) for corner in corners])  # doctest: +ELLIPSIS
     Traceback (most recent call last):
         ...
-    soapstone.parts.geometry.outline.OutlineError: edge ... too short for the radii at its ends
+    soapstone.parts.geometry.outline.OutlineError: an edge of it is ... radii at its ends
     """
     polygon = list(corners)
     if _polygon_area([(corner.x, corner.y) for corner in polygon]) < 0:

@@ -100,7 +100,7 @@ def check(loop: Loop, gap: float = NO_EDGE) -> Loop:
     Raises
     ------
     OutlineError
-        Naming the first edge without length or with a number that is not finite, and where it is.
+        For an edge without length or a number that is not finite.
         Crossings, openings and feathers are ``shape.faults``.
     """
     if len(loop) < LEAST_EDGES:

@@ -63,7 +63,7 @@ def test_a_folder_that_takes_nothing_is_said_before_the_work(
     def never(*_: object) -> None:
         raise AssertionError("designed first")
 
-    monkeypatch.setattr(draft, "designed", never)
+    monkeypatch.setattr(draft, "loaded", never)
     monkeypatch.setattr(os, "access", lambda path, mode: False)
     said = run("demo", "--out", str(tmp_path / "o"), code=7)
     assert f"{tmp_path}: permission denied" in said and "--out" in said

@@ -30,7 +30,7 @@ def quick() -> Iterator[None]:
     The bare files have a cache of their own, which all tests that ask for them share.
     """
     from soapstone.cli.building import every_file, witnessed
-    from soapstone.cli.building.worker import nothing_beside
+    from soapstone.cli.building.worker import Spares, nothing_beside
     from soapstone.parts import documents, drawing
     from soapstone.parts.export import cut, step, witness
     from soapstone.parts.placed import fit
@@ -42,7 +42,8 @@ def quick() -> Iterator[None]:
         patch.setattr(drawing, "pdf", lambda sheets, *_: one_page(sheets[0].title))
         patch.setattr(documents, "files", lambda *a, **k: ({}, {}))
         patch.setattr(every_file, "packet_files", lambda *a: {})
-        patch.setattr(every_file, "working", nothing_beside)
+        patch.setattr(Spares, "begin", lambda self, *loads: None)
+        patch.setattr(Spares, "working", lambda self, act, given, loads: nothing_beside(act, given))
         patch.setattr(witnessed, "working", nothing_beside)
         patch.setattr(witness, "read_back", lambda solids: {})
         patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
