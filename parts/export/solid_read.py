@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-import tempfile
-from pathlib import Path
 
 import numpy as np
 
 from ...layout.arrays import Array, Integers
 from ...layout.job.solid_file import SolidFile
+from .step_read import shape_of
 
 CHORD, TURN = 0.25, 0.35
 """mm a triangle may lie inside a round, and rad two of them may turn."""
@@ -27,19 +26,10 @@ def solid_read(data: bytes) -> SolidFile | str:
     A round is met from outside by ``CHORD`` at most.
     """
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.STEPControl import STEPControl_Reader
     from OCP.TopAbs import TopAbs_ShapeEnum
     from OCP.TopExp import TopExp_Explorer
 
-    with tempfile.TemporaryDirectory() as folder:
-        at = Path(folder) / "read.step"
-        at.write_bytes(data)
-        reader = STEPControl_Reader()
-        if reader.ReadFile(str(at)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            return NO_STEP
-        reader.TransferRoots()
-        shape = reader.OneShape()
+    shape = shape_of(data)
     if shape is None or shape.IsNull():
         return NO_STEP
     solids = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID)

@@ -4,14 +4,13 @@ volume its plate or tube has by its own numbers.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
-from pathlib import Path
 from typing import NamedTuple
 
 from ..model.assembly import Part
 from ..model.body import Plate, Tube
 from ..stock import Shop
+from .step_read import shape_of
 
 EXACT, BENT, COPED = 1e-4, 0.02, 0.1
 """Share a volume may differ by: of a flat plate and a straight tube; of a bent plate, whose flat
@@ -46,30 +45,21 @@ def to_read(part: Part, data: bytes, shop: Shop) -> SolidToRead:
 
 def read_back(solids: Mapping[str, SolidToRead]) -> dict[str, str]:
     """What is wrong with files, by their path; empty where nothing is."""
-    found = {}
-    with tempfile.TemporaryDirectory() as folder:
-        for path, solid in solids.items():
-            if wrong := _wrong(solid, Path(folder) / "read.step"):
-                found[path] = wrong
-    return found
+    every = ((path, _wrong(solid)) for path, solid in solids.items())
+    return {path: wrong for path, wrong in every if wrong}
 
 
-def _wrong(solid: SolidToRead, at: Path) -> str:
+def _wrong(solid: SolidToRead) -> str:
     from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.STEPControl import STEPControl_Reader
     from OCP.TopAbs import TopAbs_ShapeEnum
     from OCP.TopExp import TopExp_Explorer
 
-    at.write_bytes(solid.data)
-    reader = STEPControl_Reader()
-    if reader.ReadFile(str(at)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+    shape = shape_of(solid.data)
+    if shape is None:
         return "is no STEP file the kernel reads"
-    reader.TransferRoots()
-    shape = reader.OneShape()
-    if shape is None or shape.IsNull() or not BRepCheck_Analyzer(shape).IsValid():
+    if shape.IsNull() or not BRepCheck_Analyzer(shape).IsValid():
         return "is no sound solid"
     if not solid.most:
         return ""
