@@ -4,7 +4,6 @@ does who has nothing else. It imports nothing of ours.
 
 from __future__ import annotations
 
-import io
 import math
 import re
 from collections.abc import Iterator
@@ -12,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from pypdf import PdfReader
+from pdf_text import pages
 
 Array = NDArray[np.float64]
 NUMBER = r"-?\d+(?:\.\d+)?"
@@ -94,8 +93,8 @@ def figure(text: str) -> Figure:
 def text_of(pdf: bytes) -> dict[str, str]:
     """Text of the paper by chapter, on one line each, without head and foot of a page."""
     found: dict[str, list[str]] = {}
-    for page in PdfReader(io.BytesIO(pdf)).pages:
-        lines = page.extract_text().splitlines()
+    for text in pages(pdf):
+        lines = text.splitlines()
         title = lines[0].partition(": ")[2]
         body = [
             line

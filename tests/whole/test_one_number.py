@@ -1,7 +1,7 @@
 """One quantity, one value: a whole build is read back, file by file, and every fact found twice is
 the same fact.
 
-Readers: pypdf (sheets), ezdxf (cut files, drawings), the kernel (solids), csv, json, openpyxl
+Readers: pypdfium2 (sheets), ezdxf (cut files, drawings), the kernel (solids), csv, json, openpyxl
 (workbook), the page's HTML. Each collector gives (what, whose, which) -> value with the file it
 stands in; ``Told.apart`` compares. A fact of the trade here is common practice, no source.
 """
@@ -235,10 +235,11 @@ def test_no_page_of_a_packet_is_under_a_third_full(name: str) -> None:
     for stage in range(1, 9):
         data = made(name).files[f"sheet/stage-{stage}.pdf"]
         book = PdfReader(io.BytesIO(data))
-        for number, (page, words) in enumerate(zip(book.pages, pages_of(data), strict=True), 1):
+        every = zip(book.pages, heights(data), pages_of(data), strict=True)
+        for number, (page, high, words) in enumerate(every, 1):
             if re.search(rf"Stage {stage}, [^;\n]*; for ", words):
                 top = float(page.mediabox.height) - HEAD
-                reach = top - min(height for height in heights(page) if height > FOOT)
+                reach = top - min(height for height in high if height > FOOT)
                 full[stage, number] = reach / (top - FOOT)
     assert {stage for stage, _ in full} == {*range(1, 9)}
     assert {page: share for page, share in full.items() if share < 1 / 3} == {}

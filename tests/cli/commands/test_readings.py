@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pdf_text import pages as pages_of
 from soapstone.layout.job.closures import APART
 from soapstone.layout.job.cross import sides_apart
 from soapstone.layout.job.fields import FIELDS, pattern
@@ -186,7 +187,7 @@ def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     got = soapstone("readings", str(DEMO), "--sheet", str(tmp_path / "s.pdf"))
     assert got.returncode == 0
     pages = PdfReader(tmp_path / "s.pdf").pages
-    words = " ".join(p.extract_text() for p in pages)
+    words = " ".join(pages_of((tmp_path / "s.pdf").read_bytes()))
     assert {float(pages[0].mediabox.width), float(pages[0].mediabox.height)} == {792.0, 612.0}
     assert "never on a jack alone" in words
     assert all(
@@ -215,7 +216,6 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     """What is cut first stands on the first sheets; on each the numbers of the sketch are those of
     its rows, at most so many as can be told apart; every reading once, nothing outside the page.
     """
-    from pypdf import PdfReader
     from soapstone.layout.job.load import filled
     from soapstone.layout.job.sheet import sheet_rows
     from soapstone.layout.job_file import of_table
@@ -223,8 +223,7 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     from soapstone.parts.truck.needs import first_fields
 
     rows = sheet_rows(of_table(filled(tomllib.loads(blank_job("T1")))))
-    pages = PdfReader(io.BytesIO(measuring_pdf("T1", rows))).pages
-    *said, last = [page.extract_text() for page in pages]
+    *said, last = pages_of(measuring_pdf("T1", rows))
     first = {f.sheet_code for f in FIELDS.values() if f.name in first_fields()} - {
         f.sheet_code for f in FIELDS.values() if f.name.startswith("frame.hole")
     }
@@ -247,10 +246,10 @@ def test_a_paper_sheet_is_a_stop_of_the_walk_with_a_number_and_a_box_a_reading()
     }
     assert len(codes) > 14 and all(f"{code} " in last for code in codes)
     known = sheet_rows(load(DEMO))
-    again = PdfReader(io.BytesIO(measuring_pdf("T1", known))).pages[-1].extract_text()
+    again = pages_of(measuring_pdf("T1", known))[-1]
     assert _blank_lines(again) == {"hole": range(9, 18), "obstacle": range(2, 8)}
     no = measuring_pdf("T1", rows, words={"frame.cut": "no"})
-    assert "F-44 " not in "".join(page.extract_text() for page in PdfReader(io.BytesIO(no)).pages)
+    assert "F-44 " not in "".join(pages_of(no))
 
 
 def test_words_to_tick_are_words_and_clear_of_the_next_box() -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
 from pathlib import Path
 
 import pytest
 from built_jobs import made
+from pdf_text import pages as pages_of
 from soapstone.parts.placed.cycle import MAIN
 from typed import DEMO, soapstone
 
@@ -281,8 +281,6 @@ def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
 
 
 def test_travel_stands_in_the_build() -> None:
-    from pypdf import PdfReader
-
     draft = made("demo").files
     data = json.loads(draft["travel.json"])
     row = next(
@@ -304,7 +302,7 @@ def test_travel_stands_in_the_build() -> None:
         and data["limits"]
         and data["answers"]
     )
-    pages = [p.extract_text() for p in PdfReader(io.BytesIO(draft["sheet/travel.pdf"])).pages]
+    pages = pages_of(draft["sheet/travel.pdf"])
     assert (
         "Where the pivots go" in pages[0]
         and any("Read again, best first" in page for page in pages)

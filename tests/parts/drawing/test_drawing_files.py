@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 
 import pytest
+from pdf_text import pages as pages_of
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import solve
 from soapstone.parts import stock
@@ -15,7 +16,6 @@ SHOP = stock.default_shop()
 
 
 def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
-    import io
 
     from pypdf import PdfReader
 
@@ -29,7 +29,7 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
         name = next(n for n in names if f"d{part.cut_fingerprint[:6]}" in n)
         page = PdfReader(io.BytesIO(made[name])).pages[0]
         assert float(page.mediabox.width) in (792.0, 1224.0)
-        text = page.extract_text()
+        (text,) = pages_of(made[name])
         steel = part.member.body.stock.rpartition(" ")[2]
         for words in (part.member.title, steel, "not an approval", "DRAFT", "void as soon"):
             said = words in text or (words == "DRAFT" and "NOT FOR CUTTING" in text)
@@ -40,14 +40,13 @@ def test_set_out_sheet_says_where_every_point_is(job: Job, made: dict[str, bytes
     """pypdf: page size, points, diagonals that are equal on the even truck (a right and a left
     triangle of the same legs).
     """
-    import io
 
     from pypdf import PdfReader
     from soapstone.parts.drawing.setout import diagonals, points
 
     pages = PdfReader(io.BytesIO(made["sheet/setout.pdf"])).pages
     assert [float(v) for v in pages[0].mediabox[2:]] == [792.0, 612.0]
-    words = pages[0].extract_text()
+    words = pages_of(made["sheet/setout.pdf"])[0]
     assert (
         "17 1/8 ahead" in words
         and "33 1/8" in words
@@ -69,11 +68,8 @@ def test_every_page_says_what_makes_it_void(made: dict[str, bytes]) -> None:
     """All sheets, drawings, nests, travel, strength and layout: a print that lies about says which
     chassis it is of and when it is no longer good. Stages are made of these.
     """
-    from pypdf import PdfReader
-
     sheets = [p for p in made if p.endswith(".pdf") and not p.startswith("sheet/stage-")]
     assert len(sheets) > 90
     for path in sheets:
-        for n, page in enumerate(PdfReader(io.BytesIO(made[path])).pages, 1):
-            words = page.extract_text()
+        for n, words in enumerate(pages_of(made[path]), 1):
             assert "Draft of chassis DEMO1: void as soon as" in words, f"{path}, page {n}"

@@ -15,6 +15,7 @@ from drawn_assemblies import grouped, placed, solved
 from drawn_parts import job_of, sheets
 from on_a_sheet import one_on_another
 from papers import HEAD, every, made
+from pdf_text import pages as pages_of
 from pypdf import PdfReader
 from soapstone.layout.job.fields import FIELDS
 from soapstone.layout.reader import System, reading_in
@@ -106,9 +107,7 @@ def test_long_names_on_shop_sheets_and_the_layout_sheet() -> None:
         if doc.name in ("labels", "templates", "quote", "cut-sheet", "clearance", "hand-over"):
             pdf = engine.render([doc], head)
             assert off_the_paper(pdf) == [], doc.name
-            assert "released." in "".join(
-                p.extract_text() for p in PdfReader(io.BytesIO(pdf)).pages
-            )
+            assert "released." in "".join(pages_of(pdf))
     pdf = setout_pdf(CHASSIS, "2026-01-15", solved("demo"), [], "letter", [LONG], void)
     assert off_the_paper(pdf) == []
 
