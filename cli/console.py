@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import os
 import sys
 import unicodedata
 
@@ -46,7 +47,12 @@ def plain(sign: str) -> str:
 
 
 def ready() -> None:
-    """Let nothing that is printed stop a command, whatever the console's encoding."""
+    """Let nothing that is printed stop a command, whatever the console's encoding, and whether
+    there is one or not.
+    """
+    # whoever closes a stream, or starts us without a console, has none in its place
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     codecs.register_error("spelled", _spelled)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):

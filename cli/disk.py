@@ -204,6 +204,17 @@ def strangers(folder: Path, known: frozenset[str]) -> list[str]:
     )
 
 
+def begun_with(folder: Path, chassis: str) -> frozenset[str]:
+    """Files of a folder, by relative path, that bear a chassis' name: ours, where no manifest names
+    them.
+    """
+    return frozenset(
+        file.relative_to(folder).as_posix()
+        for file in folder.rglob("*")
+        if file.name.startswith(f"{chassis}-")
+    )
+
+
 def swap_in(
     base: Path, name: str, files: Mapping[str, bytes], keep: frozenset[str] | None = None
 ) -> Path:

@@ -140,6 +140,9 @@ def of_the_disk(e: OSError) -> Fault:
     if e.errno == errno.ENAMETOOLONG:
         remedy = "this computer takes no path as long as our files need: choose a shorter --out"
         return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a shorter path", remedy)
+    if e.errno == errno.EISDIR:
+        remedy = "move that folder away or choose another name; nothing was changed"
+        return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a file", remedy)
     if getattr(e, "winerror", None) in disk.HELD:
         remedy = "a program has a file of it open: close it and do it again; nothing was changed"
         return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a free file", remedy)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterable, Sequence
 from enum import IntEnum
 from typing import NamedTuple
@@ -80,6 +81,16 @@ class Fault(NamedTuple):
         return "; ".join(parts)
 
 
+def tables_of(text: str) -> dict[str, object]:
+    """The tables of TOML. Raises tomllib.TOMLDecodeError, for what ``no_toml`` then says; of
+    brackets in brackets without end too, at which the reader itself gives up.
+    """
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise tomllib.TOMLDecodeError("Nested too deep") from None
+
+
 def no_toml(path: object, text: str, error: Exception) -> Fault:
     """Of a file that is no TOML: where, and what to do; ``text`` is what stands in it.
 
@@ -117,6 +128,7 @@ NO_TOML = (
     ("Invalid value", "nothing readable behind the =", 'type "" for not read yet, text in quotes'),
     ("Expected newline", "more stands behind the value", "one value a line, text in quotes"),
     ("Expected '='", "no = behind the name", MEND),
+    ("Nested", "brackets in brackets without end", "take them out: no field wants more than two"),
     ("Unescaped", "a \\ in quotes", "leave it out, or write two of them"),
 )
 """What the reader of TOML says, in a fabricator's words, and what to do."""

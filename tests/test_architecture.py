@@ -72,7 +72,7 @@ FLOORS = (
     ("parts.calculations",),
     ("parts.page",),
     ("parts.form",),
-    ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.screen"),
+    ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.out_file", "cli.screen"),
     ("cli.building",),
     ("cli.archive",),
     ("cli.options",),

@@ -27,7 +27,7 @@ class Inherited(NamedTuple):
 
 def like_path(job: Path) -> Path:
     """Where a job says which release it is like."""
-    return job.with_name(f"{job.stem}.like.json")
+    return job.parent / f"{job.stem}.like.json"
 
 
 def like_bytes(master: Record) -> bytes:

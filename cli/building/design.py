@@ -71,13 +71,12 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
     """The shop of a job, and its reader set: the shop's own unit, else what the job file says under
     [units].
     """
-    import tomllib
-
     from ...layout import reader
+    from ...layout.faults import tables_of
 
     shop = shop_of(shop_path, path)
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        table = tables_of(path.read_text(encoding="utf-8-sig"))
     except (OSError, ValueError):
         table = {}  # whoever loads the job says what is wrong with it
     said = table.get("units", {})

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from .. import disk
+from ..out_file import ends_in
 
 if TYPE_CHECKING:
     from ...layout.job.handed import Said
@@ -38,11 +39,7 @@ def write_form(job: Path, path: Path) -> None:
     from ...layout.job_file import load
     from ...parts.form.html import form
 
-    if path.suffix.lower() not in (".html", ".htm"):
-        remedy = "name the file so that a phone opens it, T1.html"
-        raise SoapstoneError(
-            Exit.COMMAND_LINE, [Fault("--form", path.name, "a name that ends in .html", remedy)]
-        )
+    ends_in("--form", path, ".html", ".htm")  # no phone opens another
     data = form(load(job))
     disk.put_file(path, data)
     print(f"{path}: {round(len(data) / 1000)} kB; send it to the phone and open it in its browser")

@@ -69,7 +69,8 @@ def make_only(path: Path, out: Path, shop: Path | None, typed: str) -> int:
     paths = {build.solid_path(part) for part in drawn}
     own = {own_path: part for own_path, part in work.parts.items() if own_path in paths}
     made |= solid_files.solids(work._replace(parts=own, whole=""))
-    folder = disk.swap_in(out / build.chassis, f"only-{code}", made)
+    base, name = out / build.chassis, f"only-{code}"
+    folder = disk.swap_in(base, name, made, disk.begun_with(base / name, build.chassis))
     said()
     _tell(drawn, folder, made, looked.judged)
     verdicts = [looked.judged.of(part.id).verdict for part in drawn]

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from ...layout.faults import Exit, Fault, SoapstoneError, as_typed, no_toml
+from ...layout.faults import Exit, Fault, SoapstoneError, as_typed, no_toml, tables_of
 from ...layout.job.load import SLUG
 
 MOST = 1000
@@ -48,7 +48,7 @@ def named_in(path: Path) -> list[ToBuild]:
     """
     try:
         text = path.read_text(encoding="utf-8-sig")
-        table = tomllib.loads(text)
+        table = tables_of(text)
     except (OSError, UnicodeDecodeError):
         return [ToBuild(path, {})]  # whoever loads the job says what is wrong with it
     except tomllib.TOMLDecodeError as error:
@@ -140,7 +140,7 @@ def _crossed(
 def _chassis(base: Path) -> str:
     """The name of the job that varies; empty where the job's own loader has something to say."""
     try:
-        said = tomllib.loads(base.read_text(encoding="utf-8-sig")).get("job", {})
+        said = tables_of(base.read_text(encoding="utf-8-sig")).get("job", {})
     except (OSError, ValueError):
         return ""
     return str(said.get("chassis", "")) if isinstance(said, dict) else ""

@@ -150,7 +150,10 @@ def _meshed(found: Designed, parts: Sequence[str], picture: Path | None) -> dict
     from ...parts.strength.ear import under_load
     from ...parts.strength.evaluate import rows
     from ...parts.strength.work import Work
+    from ..out_file import ends_in
 
+    if picture is not None:
+        ends_in("--picture", picture, ".pdf")
     if picture is not None and not parts:
         fault = Fault(
             "--picture",

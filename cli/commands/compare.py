@@ -37,7 +37,10 @@ def compare(
     from .. import disk
     from ..archive import differences, revision_files
     from ..archive.store import Archive
+    from ..out_file import ends_in
 
+    if picture is not None:
+        ends_in("--picture", picture, ".pdf")
     store = Archive(archive)
     old, new = (revision_files.named(store, words) for words in (one, two))
     found = differences.differences(old, new)

@@ -38,7 +38,9 @@ def export(
     from .. import disk
     from ..archive import store as archives
     from ..archive.transfer import packed
+    from ..out_file import ends_in
 
+    ends_in("FILE", file, *((".html", ".htm") if looked_at else (".zip",)))
     if looked_at:
         disk.put_file(file, data := _page(archives.Archive(archive), chassis))
         print(f"{file}: {chassis}, one page with its drawings and sheets, {len(data)} bytes")

@@ -187,7 +187,8 @@ def _write(
     words = foot(found.job.chassis, f"{says}, parts for {trucks} trucks", letter)
     made, _ = nest_files(found.job, parts, found.shop, kept, foot=words, trucks=trucks)
     own = {path.partition("/")[2]: data for path, data in made.items()}
-    disk.swap_in(folder.parent, folder.name, own)
+    ours = frozenset(own) | disk.begun_with(folder, found.job.chassis)
+    disk.swap_in(folder.parent, folder.name, own, ours)
 
 
 def _released(found: Designed, job: Path) -> tuple[Truck, str]:

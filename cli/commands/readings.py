@@ -37,7 +37,9 @@ def _schema(path: Path | None) -> None:
         return
     from .. import disk
     from ..building.schema import schema_text
+    from ..out_file import ends_in
 
+    ends_in("--schema", path, ".json")
     disk.put_file(path, schema_text().encode())
     print(f"{path}: the schema of job and shop files; their first line points an editor at it:")
     print(f"#:schema ./{path.name}")
@@ -303,14 +305,16 @@ def _sheet(job: Path, path: Path, paper: str) -> None:
     from ...layout.job.sheet import sheet_csv, sheet_rows
     from ...layout.job_file import load
     from .. import disk
+    from ..out_file import ends_in, put_to_fill_in
 
+    ends_in("--sheet", path, ".pdf", ".csv")
     rows = sheet_rows(load(job))
     if path.suffix.lower() == ".pdf":
         from ...parts.drawing.measuring import measuring_pdf
 
         got = load(job)
-        data = measuring_pdf(got.chassis, rows, paper, got.words)
+        disk.put_file(path, measuring_pdf(got.chassis, rows, paper, got.words))
     else:
-        data = sheet_csv(rows)
-    disk.put_file(path, data)
+        remedy = "there is a sheet already; take it in with --take, or name another"
+        put_to_fill_in(path, sheet_csv(rows), remedy)
     print(f"{path}: {len(rows)} readings to take")

@@ -48,16 +48,14 @@ def reissue(
     from .. import disk
     from ..archive import current, revision_files
     from ..archive.store import Archive
-    from ..building.manifest import VERSION
+    from ..building.manifest import VERSION, named
     from ..building.only import code_of
 
     store = Archive(archive)
     record = store.record(chassis, letter)
     files = revision_files.stored(store, record)
     signed, now = revision_files.at_level(store, record, level)
-    given = {
-        path: data for path, data in signed.items() if not path.startswith(revision_files.INPUT)
-    }
+    given = {at: data for at, data in signed.items() if not at.startswith(revision_files.INPUT)}
     if part:
         given = revision_files.of_part(record, given, part)
     else:
@@ -66,7 +64,8 @@ def reissue(
     words = "" if good == record.letter else revision_files.superseded(good)
     printed = revision_files.over(given, words) if words else given
     name = f"{record.letter}-{code_of(part)}" if part else record.letter
-    folder = disk.swap_in(out / chassis, name, printed)
+    folder = out / chassis / name
+    disk.swap_in(folder.parent, name, printed, frozenset(printed) | named(folder))
     page = current.write(store, chassis, out)
     print(
         f"{chassis} {record.letter}, as signed for {now}: {len(given)} files as they were stored,"

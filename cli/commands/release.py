@@ -111,9 +111,11 @@ def _written(store: Archive, record: Record, made: Mapping[str, bytes], out: Pat
     """Its folder beside those of the revisions before, and the page that says which is good."""
     from .. import disk
     from ..archive import current
+    from ..building.manifest import named
 
     if not store.dry:
-        disk.swap_in(out / record.chassis, record.letter, made)
+        base, ours = out / record.chassis, frozenset(made)
+        disk.swap_in(base, record.letter, made, ours | named(base / record.letter))
         current.write(store, record.chassis, out)
     return out / record.chassis / current.NAME
 

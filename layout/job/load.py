@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from .. import units
-from ..faults import UNSEEN, Exit, Fault, SoapstoneError, as_typed, no_toml
+from ..faults import UNSEEN, Exit, Fault, SoapstoneError, as_typed, no_toml, tables_of
 from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
@@ -88,29 +88,24 @@ def read(
     return of_table(overlaid(table, put) if put else table, results, sha256)
 
 
+def _no_job(path: Path, typed: str, allowed: str, remedy: str) -> SoapstoneError:
+    return SoapstoneError(Exit.JOB_FILE, [Fault(str(path), typed, allowed, remedy)])
+
+
 def _parsed(path: Path) -> tuple[bytes, dict[str, object]]:
     """A job file's bytes and its tables."""
+    if path.is_dir():
+        raise _no_job(path, "", "a job file", "this is a folder; name the job file in it")
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [Fault(str(path), "", "a job file", "there is no such file; check the name")],
-        ) from None
+        remedy = "there is no such file; check the name"
+        raise _no_job(path, "", "a job file", remedy) from None
     if len(raw) > MAX_BYTES:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    str(path),
-                    f"{len(raw)} bytes",
-                    f"up to {MAX_BYTES} bytes",
-                    "a job file is a few pages; is this the right file?",
-                )
-            ],
-        )
+        remedy = "a job file is a few pages; is this the right file?"
+        raise _no_job(path, f"{len(raw)} bytes", f"up to {MAX_BYTES} bytes", remedy)
     try:
-        table = tomllib.loads(raw.decode("utf-8-sig"))
+        table = tables_of(raw.decode("utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SoapstoneError(
             Exit.JOB_FILE,

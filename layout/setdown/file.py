@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from .. import units
-from ..faults import Exit, Fault, SoapstoneError, no_toml
+from ..faults import Exit, Fault, SoapstoneError, no_toml, tables_of
 from ..job.fields import nearest
 from . import BY, Move, Round, SetdownTruck, limit_words, shown
 
@@ -80,7 +80,7 @@ def _table(path: Path) -> dict[str, object]:
     """The file as TOML; SoapstoneError where there is none or it is no TOML."""
     try:
         text = path.read_bytes()
-        return tomllib.loads(text.decode("utf-8-sig"))
+        return tables_of(text.decode("utf-8-sig"))
     except FileNotFoundError:
         remedy = "write one with --blank, fill it in at the truck"
         raise SoapstoneError(

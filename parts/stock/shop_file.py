@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
-from ...layout.faults import Exit, Fault, SoapstoneError, no_toml
+from ...layout.faults import Exit, Fault, SoapstoneError, no_toml, tables_of
 from ...layout.job.fields_axle import CLASSES
 from ..rules.bolts import FRICTION
 from ..rules.welds import INCH_LEGS, MM_LEGS
@@ -86,7 +86,7 @@ def load_shop(path: Path | None) -> Shop:
         return default_shop()
     try:
         text = path.read_bytes()
-        table = tomllib.loads(text.decode("utf-8-sig"))
+        table = tables_of(text.decode("utf-8-sig"))
     except FileNotFoundError:
         remedy = "there is no such file; check the name"
         raise SoapstoneError(

@@ -47,6 +47,25 @@ def test_two_revisions_are_compared_and_drawn_over_each_other(shop: Path) -> Non
     assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
 
 
+def test_own_files_beside_a_released_revision_outlive_its_next_writing(shop: Path) -> None:
+    """A photo of a weld in the folder that is cut from; in that of one part, and of one that the
+    next letter is to take, too.
+    """
+    run("reissue", "DEMO1", "A", "--part", "CS1")
+    for folder in ("A", "A-CS1", "C"):
+        (shop / "out/DEMO1" / folder / "photos").mkdir(parents=True)
+        (shop / "out/DEMO1" / folder / f"photos/{folder}.jpg").write_bytes(b"a weld")
+    run("reissue", "DEMO1", "A", "--part", "CS1")
+    run("reissue", "DEMO1", "A")
+    (shop / "d.toml").write_text((shop / "d.toml").read_text().replace("rate = 224", "rate = 223"))
+    run("build", "d.toml")
+    run("release", "d.toml", "--note", "softer yet", "--by", "the owner")
+    kept = [file.name for file in (shop / "out/DEMO1/kept").rglob("*") if file.is_file()]
+    assert sorted(kept) == ["A-CS1.jpg", "A.jpg", "C.jpg"]
+    run("reissue", "DEMO1", "A")
+    assert len([*(shop / "out/DEMO1/kept").rglob("*.*")]) == len(kept), "none of ours is set aside"
+
+
 def test_a_revision_is_built_anew_the_same(shop: Path) -> None:
     assert "the same to the byte" in run("reissue", "DEMO1", "A", "--rebuild")
     assert "no such revision" in run("reissue", "DEMO1", "Q", code=2)

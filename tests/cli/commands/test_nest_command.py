@@ -38,7 +38,9 @@ def test_nests_of_two_trucks_are_written_beside_the_build(
     assert all(ezdxf.readfile(p).modelspace() for p in folder.glob("*.dxf"))
     draft = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
     run("release", "d.toml", "--note", "first set", "--by", "the owner")
+    (folder / "price.txt").write_text("what the cutter asks")
     run("nest", "d.toml", "--trucks", "2", "--seconds", "0")
+    assert [file.name for file in (tmp_path / "out/DEMO1/kept").iterdir()] == ["price.txt"]
     lettered = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
     assert lettered.keys() == draft.keys()
     plate = next(f"{s['sheet']}.dxf" for s in sheets if "CS1 " in s["parts"])

@@ -176,8 +176,9 @@ def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
     assert {k: r.value for k, r in two.readings.items()} == pytest.approx(
         {k: r.value for k, r in one.readings.items()}
     )
-    got = soapstone("readings", str(blank), "--sheet", str(out))
-    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8-sig"))))
+    again = tmp_path / "again.csv"
+    soapstone("readings", str(blank), "--sheet", str(again))
+    rows = list(csv.DictReader(io.StringIO(again.read_text(encoding="utf-8-sig"))))
     assert {r["unit"] for r in rows if r["reading"].startswith("axle.tire")} == {unit}
 
 
