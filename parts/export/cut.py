@@ -11,6 +11,7 @@ from functools import cache
 from typing import NamedTuple
 
 from ...layout.faults import Fault
+from ...layout.reader import away
 from ..geometry import contours, outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Hole, Part
@@ -49,7 +50,7 @@ def thickness_name(part: Part, shop: Shop) -> str:
     if not isinstance(part.member.body, Plate):
         return ""
     thick = shop.plate(part.member.body.stock).thickness
-    said = f"{thick:.1f}mm" if shop.unit == "mm" else f"{thick / IN + 1e-9:.3f}in"
+    said = f"{away(thick):.1f}mm" if shop.unit == "mm" else f"{away(thick / IN):.3f}in"
     return said.replace(".", "p")
 
 

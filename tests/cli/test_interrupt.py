@@ -13,7 +13,7 @@ import pytest
 from typed import CODE
 
 
-@pytest.mark.parametrize("wait", [0.8, 3.0, 5.0])
+@pytest.mark.parametrize("wait", [0.8, 3.0, pytest.param(5.0, marks=pytest.mark.again)])
 def test_ctrl_c_in_a_build_changes_nothing(wait: float, tmp_path: Path) -> None:
     out = tmp_path / "o"
     (out / "DEMO1/draft").mkdir(parents=True)

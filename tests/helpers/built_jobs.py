@@ -80,8 +80,10 @@ JOBS: dict[str, tuple[Callable[[], tuple[Job, Shop]], System]] = {
 }
 SET_DOWN = "set down"
 NAMES = (
-    *(pytest.param(name, marks=pytest.mark.long) if name == "metric" else name for name in JOBS),
-    SET_DOWN,
+    "demo",
+    "typed mm",
+    *(pytest.param(name, marks=pytest.mark.again) for name in ("uneven", SET_DOWN)),
+    pytest.param("metric", marks=pytest.mark.long),
 )
 """Every job that is read back; another is one more entry of ``JOBS``. What the metric one shows is
 shown by the one typed in mm too, but for a shop that reads inches.

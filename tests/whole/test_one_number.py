@@ -181,6 +181,7 @@ def test_paper_names_readings_by_their_words(name: str) -> None:
             assert not wrong, (path, wrong)
 
 
+@pytest.mark.again
 def shown_words(page: str) -> str:
     """What a page shows: neither its scripts nor its tags."""
     return re.sub(r"(?s)<(script|style)\b.*?</\1>|<[^>]*>", " ", page)

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from again import once
 from metric import BOLTS, shop_text
 from shared import sharing
 from soapstone.cli import main
@@ -143,7 +144,7 @@ def bad(text: str) -> list[str]:
 
 
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda w: w[0])
-@pytest.mark.parametrize("which", ["inch", "mm"])
+@pytest.mark.parametrize("which", once(["inch", "mm"]))
 def test_words_of_a_command(jobs: dict[str, Path], which: str, words: tuple[str, ...]) -> None:
     text = _ran(jobs[which], words)
     assert len(text) > 80 and "is a bug" not in text
@@ -172,7 +173,7 @@ TYPED = re.compile(
 """What stands or is to stand in the job file, a steel that is normalized, and sources."""
 
 
-@pytest.mark.parametrize("which", ["inch", "mm"])
+@pytest.mark.parametrize("which", once(["inch", "mm"]))
 def test_correct(jobs: dict[str, Path], which: str) -> None:
     """The set-down file and what is said of a truck that stands low, in one reader's units."""
     said("correct", str(jobs[which]), "--blank")

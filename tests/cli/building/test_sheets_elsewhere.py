@@ -33,6 +33,7 @@ def sent() -> sheet_files.SheetsToWrite:
     return arrived
 
 
+@pytest.mark.again
 def test_what_is_written_elsewhere_kept_or_not_is_the_same_to_the_byte(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -159,6 +159,7 @@ def test_pinion_given_outside_its_band(demo: Job) -> None:
     )
 
 
+@pytest.mark.again
 def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
     job = changed(demo, spring__rate=0.0)
     g = solve(job)

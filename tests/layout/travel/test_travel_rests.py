@@ -173,6 +173,7 @@ def test_against_the_rig(name: str) -> None:
     against_the_rig(name, 10)
 
 
+@pytest.mark.again
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_against_the_rig_at_many(name: str) -> None:

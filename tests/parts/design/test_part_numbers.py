@@ -9,6 +9,7 @@ from functools import cache
 from itertools import combinations
 
 import pytest
+from again import once
 from designs import designed_of
 from soapstone.parts.design import finish
 from soapstone.parts.design.part_numbers import (
@@ -109,7 +110,7 @@ def apart(a: Part, b: Part, mirrored: bool = False) -> float:
     return one.hausdorff_distance(affinity.rotate(other, best, origin=(0, 0)))
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_no_two_numbers_are_one_plate(name: str) -> None:
     """By the cut files: two plates of one stock that lie on each other are one number, or left and
     right of one, or their drawings say why not.
@@ -136,7 +137,7 @@ def test_no_two_numbers_are_one_plate(name: str) -> None:
     assert named == sum(map(len, said.values())) > 0
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_on_a_drawing_every_reason_stands_once_with_every_pair(name: str) -> None:
     said = cut_alike(truck(name).parts)
     lines = [line for own in said.values() for line in own]
@@ -153,7 +154,7 @@ def test_on_a_drawing_every_reason_stands_once_with_every_pair(name: str) -> Non
     }
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_what_shares_a_number_is_one_plate(name: str) -> None:
     t = truck(name)
     by = {p.id: p for p in t.singles}
@@ -168,7 +169,7 @@ def test_what_shares_a_number_is_one_plate(name: str) -> None:
             assert {by[x].member.body.length for x in p.places} == {p.member.body.length}
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_place_has_one_part_and_every_file_one_name(name: str) -> None:
     t = truck(name)
     places = [x for p in t.parts for x in p.places]

@@ -15,6 +15,7 @@ from dataclasses import replace
 
 import code_reader
 import pytest
+from again import once
 from papers import HEAD, SHOP, every, made, pictured
 from pdf_text import pages
 from pypdf import PdfReader
@@ -35,7 +36,7 @@ def text_of(pdf: bytes) -> list[str]:
     return [*pages(pdf)]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_every_made_part_is_on_its_cut_sheet_and_its_label(name: str) -> None:
     f = made(name)
     docs = {d.name: d for d in every(name)}
@@ -160,7 +161,7 @@ def test_watermark_by_level() -> None:
     assert "NOT FOR" not in text_of(engine.render([d], HEAD._replace(level=Level.WELD)))[0]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_numbers_are_the_order_of_the_job(name: str) -> None:
     """Weld numbers never go back a stage, never leave a family and come back to it, and within a
     family follow its order; bolts likewise.
@@ -319,7 +320,7 @@ def test_odd_words_are_sane() -> None:
     assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_what_a_result_hangs_on_is_named_once_and_no_more_than_all_of_it(name: str) -> None:
     """Along, across and up of one point are one reading to whoever tapes it again."""
     told = next(doc for doc in every(name) if doc.name == "decisions").blocks

@@ -9,6 +9,7 @@ import re
 from collections import Counter
 
 import pytest
+from again import once
 from papers import every, made, pictured, work
 from soapstone.parts.documents import engine, packets, steps, survey
 from soapstone.parts.words import names
@@ -33,7 +34,7 @@ def on_pictures(name: str, letter: str) -> Counter[str]:
     return found
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_every_weld_and_bolt_is_on_one_picture_and_in_the_table_of_its_step(name: str) -> None:
     f = made(name)
     welds, bolts = Counter[str](), Counter[str]()
@@ -47,7 +48,7 @@ def test_every_weld_and_bolt_is_on_one_picture_and_in_the_table_of_its_step(name
     assert bolts == on_pictures(name, "B") == Counter(dict.fromkeys(f.bolts(), 1))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_every_made_part_is_put_in_by_one_step_and_everything_has_its_place(name: str) -> None:
     f = made(name)
     put: Counter[str] = Counter()
@@ -61,7 +62,7 @@ def test_every_made_part_is_put_in_by_one_step_and_everything_has_its_place(name
     assert [each.number for each in pictured(name)[1] if each.shown.left] == []
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_whatever_a_picture_numbers_is_named_below_it(name: str) -> None:
     """Every ringed number, weld and bolt of a step's picture, in a row or in words under it."""
     pictures = 0
@@ -81,14 +82,14 @@ def test_whatever_a_picture_numbers_is_named_below_it(name: str) -> None:
     assert pictures == len(pictured(name)[1])
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_no_two_steps_of_a_packet_are_called_the_same(name: str) -> None:
     placed, told = pictured(name)
     called = [(each.number.partition(".")[0], steps.named(placed, each.step)) for each in told]
     assert len(called) == len({*called}) and all(words for _, words in called)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_a_picture_takes_no_more_paper_than_it_fills(name: str) -> None:
     """A line or a word within a row's height of its strip's upper and lower edge, none past it."""
     for each in pictured(name)[1]:
@@ -98,7 +99,7 @@ def test_a_picture_takes_no_more_paper_than_it_fills(name: str) -> None:
         assert 0 <= min(heights) < 12 and 0 <= sheet.size[1] - max(heights) < 12, each.number
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_sheets_that_run_on_say_whose_they_are(name: str) -> None:
     """Below the cover of a packet every sheet begins under a heading."""
     docs = {doc.name: doc for doc in every(name)}

@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from again import once
 from on_a_sheet import box, lines
 from papers import HEAD, made
 from pdf_text import pages as pages_of
@@ -83,7 +84,7 @@ NEAREST = 14.0
 
 @pytest.mark.parametrize("system", System)
 @pytest.mark.parametrize("paper", ["letter", "A4"])
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_nothing_stands_on_lettering_and_everything_on_the_paper(
     name: str, paper: str, system: System
 ) -> None:
@@ -131,7 +132,7 @@ def test_pieces_lie_whole_and_apart(seed: int) -> None:
             assert one.distance(two) > 1.0
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_pages_hold_more_than_one_template_where_they_fit(name: str) -> None:
     """Two of these tubes' wraps lie side by side on a letter page, as do two of the drill
     templates: no page holds one alone but the last.
@@ -164,7 +165,7 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
     return found
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
     """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against
     the points of the STEP kernel's own edges on the outside, the dashed line against those in the

@@ -6,6 +6,7 @@ import re
 
 import built_jobs
 import pytest
+from again import once
 from papers import every, made, pictured
 from pdf_text import pages
 from soapstone.parts.documents import engine, ordering, survey
@@ -21,7 +22,7 @@ def rows(name: str) -> list[tuple[str, ...]]:
     return [tuple(map(str, row)) for row in table.rows]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", once(NAMES))
 def test_pieces_and_hours_of_the_stages_are_those_of_all(name: str) -> None:
     f = made(name)
     got = rows(name)

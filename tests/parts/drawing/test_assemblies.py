@@ -13,6 +13,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
+from again import once
 from drawn_assemblies import JOBS, assemblies, general, grouped, placed, reading, solved
 from drawn_parts import job_of
 from on_a_sheet import one_on_another, tall
@@ -41,19 +42,19 @@ def every(name: str) -> tuple[DrawnGroup, ...]:
     return (*assemblies(name), general(name))
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_nothing_found_no_room(name: str) -> None:
     for drawn in every(name):
         assert drawn.left == (), drawn.group.name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_no_text_stands_on_a_text_or_a_line(name: str) -> None:
     for drawn in every(name):
         assert one_on_another(drawn.sheet) == [], drawn.group.name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_view_says_from_where_it_is_seen(name: str) -> None:
     for drawn in every(name):
         said = {text.words for text in drawn.sheet.texts}
@@ -61,7 +62,7 @@ def test_every_view_says_from_where_it_is_seen(name: str) -> None:
         assert looks <= said and len(looks) >= 3, drawn.group.name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_part_weld_and_bolt_stands_on_one_sheet(name: str) -> None:
     """But tools, which do not stay on the truck, and what was there already."""
     whole = placed(name)
@@ -100,7 +101,7 @@ def test_every_family_names_the_sheet_its_parts_stand_on() -> None:
         assert bool(family.sheet) == (name not in bare), name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_balloon_is_on_its_list_and_every_item_has_one(name: str) -> None:
     for drawn in assemblies(name):
         ringed = [
@@ -117,7 +118,7 @@ def test_every_balloon_is_on_its_list_and_every_item_has_one(name: str) -> None:
             assert item.mark in words and item.drawing in words, (drawn.group.name, item)
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_weld_and_bolt_has_its_number_once_and_in_its_list(name: str) -> None:
     for drawn in assemblies(name):
         words = Counter(text.words for text in drawn.sheet.texts)
@@ -125,7 +126,7 @@ def test_every_weld_and_bolt_has_its_number_once_and_in_its_list(name: str) -> N
             assert words[number] == 2, (drawn.group.name, number)
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_every_arrow_of_a_weld_stands_on_its_bead_in_sight(name: str) -> None:
     """But what lies inside once all is in place, which its sheet says."""
     for drawn in assemblies(name):
@@ -156,7 +157,7 @@ def test_every_arrow_of_a_weld_stands_on_its_bead_in_sight(name: str) -> None:
             assert off < 0.1, (drawn.group.name, number, off)
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_scale_paper_and_lettering_are_standard(name: str) -> None:
     least = 8.504 if name == "mm" else 9.0
     for drawn in every(name):
@@ -172,7 +173,7 @@ def test_scale_paper_and_lettering_are_standard(name: str) -> None:
         assert any("not an approval" in w for w in words), drawn.group.name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_positions_are_those_of_the_layout_sheet(name: str) -> None:
     """A pivot's station, offset and height on its assembly drawing read as on the layout sheet."""
     own = solved(name)
@@ -191,7 +192,7 @@ def test_positions_are_those_of_the_layout_sheet(name: str) -> None:
                 assert tape(along - hole) in words, (drawn.group.name, bolt.id)
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_the_general_arrangement_has_every_point_and_four_diagonals(name: str) -> None:
     drawn = general(name)
     words = Counter(text.words for text in drawn.sheet.texts)
@@ -223,7 +224,7 @@ def test_fonts_are_in_the_file() -> None:
             assert "/FontFile2" in own["/FontDescriptor"], own["/BaseFont"]
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_its_file_is_whole_and_measures_what_its_words_say(name: str) -> None:
     """ezdxf: no error, nothing to mend; each ordinate measured by the library from its own points
     is the size lettered; one sheet that looks at the views through a viewport to scale.
@@ -245,7 +246,7 @@ def test_its_file_is_whole_and_measures_what_its_words_say(name: str) -> None:
         assert ratio == pytest.approx(drawn.board.scale / POINTS), drawn.group.name
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", once(JOBS))
 def test_a_second_reader_finds_the_same_lines_and_numbers(name: str, tmp_path: Path) -> None:
     """GDAL's DXF driver (pyogrio): every weld's, bolt's and item's number, layers of ISO 128 line
     types, and as much visible edge as is drawn.
@@ -277,7 +278,8 @@ def test_a_second_reader_finds_the_same_lines_and_numbers(name: str, tmp_path: P
         assert {"02.1-HIDDEN", "01.1-DIMENSION", "04.1-CENTER"} & set(columns["Layer"])
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.again
+@pytest.mark.parametrize("name", once(JOBS))
 def test_a_bolted_stack_is_drawn_apart(name: str) -> None:
     """Where a bolt clamps pieces of a group its sheet shows them apart: each piece that moves at
     least as far as it was drawn away, none of it through what stays, to the sheet's own numbers.

@@ -9,6 +9,7 @@ from functools import cache
 
 import ezdxf
 import pytest
+from again import once
 from ezdxf.document import Drawing
 from ezdxf.entities import DXFEntity
 from ezdxf.lldxf.tagwriter import TagCollector
@@ -82,7 +83,7 @@ def corners(part: Part) -> tuple[tuple[float, float], ...]:
     return (x0, y0), (x1, y1)
 
 
-@pytest.mark.parametrize("release", RELEASES)
+@pytest.mark.parametrize("release", once(RELEASES))
 def test_a_cut_file_has_the_tags_the_library_writes(release: str) -> None:
     for part in plates():
         ours = read(cut.cut_text(part, SHOP._replace(dxf=release)))
@@ -92,7 +93,7 @@ def test_a_cut_file_has_the_tags_the_library_writes(release: str) -> None:
         assert [tags(e) for e in ours.modelspace()] == [tags(e) for e in library.modelspace()]
 
 
-@pytest.mark.parametrize("release", RELEASES)
+@pytest.mark.parametrize("release", once(RELEASES))
 def test_our_reader_sees_what_the_library_sees(release: str) -> None:
     for part in plates():
         text = cut.cut_text(part, SHOP._replace(dxf=release))
@@ -113,7 +114,7 @@ def test_our_reader_sees_what_the_library_sees(release: str) -> None:
                 assert ours.rows == tuple(theirs.get_points("xyb"))
 
 
-@pytest.mark.parametrize("release", RELEASES)
+@pytest.mark.parametrize("release", once(RELEASES))
 def test_a_spoilt_file_is_not_read_as_whole(release: str) -> None:
     text = cut.cut_text(plates()[0], SHOP._replace(dxf=release))
     name = "POLYLINE" if release == "R12" else "LWPOLYLINE"

@@ -194,6 +194,7 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.again
 def test_the_shortest_a_nest_can_be_by_hand() -> None:
     """By hand: six squares of 100 mm with 10 mm between them and to the edge of a sheet 340 mm wide
     lie three abreast, two deep, 230 mm long: the bound is reached, 60000 / (340 x 230).

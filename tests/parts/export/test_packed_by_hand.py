@@ -268,6 +268,8 @@ def test_a_cut_file_by_its_name() -> None:
     assert cut.cut_name(own, "T 1/ä", "d12", shop) == "T_1__-ZZ1-d12-L-0p250in-q1-in.dxf"
     plates = tuple(p._replace(thickness=6.0) if p.key == "1/4 A36" else p for p in shop.plates)
     mm = shop._replace(unit="mm", plates=plates)
+    quarter = shop._replace(unit="mm")
+    assert cut.thickness_name(own, quarter) == "6p4mm", "6.35 as the sheets say it, a five up"
     assert cut.cut_name(own._replace(quantity=2), "T1", "A", mm) == "T1-ZZ1-A-L-6p0mm-q2-mm.dxf"
     middle = own._replace(places=("ZZ1.C",))
     assert "-A-C-" in cut.cut_name(middle, "T1", "A", shop)

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable
 
 import pytest
+from again import once
 from built_jobs import made
 from designs import designed_of, looked_at
 from soapstone.cli.building.build import Build
@@ -17,7 +18,7 @@ from soapstone.parts.model.body import Plate, Tube
 from trucks import job
 
 
-@pytest.mark.parametrize("name", ["demo", "uneven"])
+@pytest.mark.parametrize("name", once(["demo", "uneven"]))
 def test_every_solid_of_a_build_is_its_part(name: str) -> None:
     found = designed_of(job("demo_uneven" if name == "uneven" else name))
     every = wanted(Build(found, looked_at(found)), made(name).files)

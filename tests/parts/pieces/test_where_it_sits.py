@@ -8,6 +8,7 @@ import re
 
 import numpy as np
 import pytest
+from again import once
 from built_jobs import typed_mm
 from designs import designed_of
 from soapstone.layout.quantities import Key, Side
@@ -22,7 +23,7 @@ NEAR = 1.5
 """What a tape in halves of a millimeter may be off in three ways at once, and a little."""
 
 
-@pytest.mark.parametrize("section", ["box", "channel"])
+@pytest.mark.parametrize("section", once(["channel", "box"]))
 def test_the_spot_a_part_is_said_to_sit_at_is_on_its_family(section: str) -> None:
     """Within the box round the parts of its family on that side."""
     job, shop = typed_mm()

@@ -140,6 +140,7 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
         under_load(w, "CS1.L")
 
 
+@pytest.mark.again
 def _local(w, part, case):
     import numpy as np
 

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from again import once
 from soapstone.layout.job.fields import FIELDS, is_second_way
 from soapstone.layout.job.walk import STOPS, stop_of, walked
 from soapstone.parts.model.terms import Role
@@ -74,9 +75,7 @@ def typed(field: str) -> bool:
     return any(without(tables(name), field) != tables(name) for name in INVENTED)
 
 
-@pytest.mark.parametrize(
-    "turn", [0, 1, 2, *(pytest.param(turn, marks=pytest.mark.long) for turn in (3, 4, 5))]
-)
+@pytest.mark.parametrize("turn", once(range(6)))
 def test_without_one_of_it_a_part_is_not_made(turn: int) -> None:
     """One field of every family, another at each turn, taken out of the truck with the choices that
     ask for it; the same field is tried once for all the families it is asked of.

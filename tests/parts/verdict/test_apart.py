@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from soapstone.layout import units
 from soapstone.layout.explain import supposed
 from soapstone.layout.job.load import Job
@@ -21,6 +22,7 @@ def with_shocks_at(y: float) -> Job:
     return supposed(own, {key: y for key in own.readings if key.name == "travel.shock_y"})
 
 
+@pytest.mark.again
 def stands_in(own: Job) -> tuple[Truck, list[Misfit]]:
     truck, solved = shaped(own)
     rows = overlapping(truck, default_shop(), solved.values)
