@@ -8,8 +8,9 @@ and their time sets how long a mutant may take (three times as long, a minute at
 killed where a test fails (pytest's exit 1), where it never ends, or where it cannot be imported.
 Any other end of pytest says nothing about the tests: it is an error, shown by itself.
 
-Left alone, since they change no result: docstrings and annotations, whatever is under ``raise``,
-joined texts, tolerances (floats to 1e-6), and arguments that guard a slip (``GUARDS``). Comparisons
+Left alone, since they change no result: docstrings and annotations, imports for types alone,
+whatever is under ``raise``, joined texts, tolerances (floats to 1e-6), and arguments that guard a
+slip (``GUARDS``). Comparisons
 are turned round; their limit itself is moved only against a whole number, for two measures are
 never quite equal. Survivors are printed with their line, to be answered with a test, or with a row
 of ``reviewed_mutants.toml`` that says why nothing can change. Takes minutes, no part of the suite.
@@ -120,6 +121,7 @@ def _left_alone(tree: ast.AST) -> set[int]:
             isinstance(node, ast.Raise | ast.JoinedStr)
             or (isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant))
             or (isinstance(node, ast.keyword) and node.arg in GUARDS)
+            or (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING")
         ):
             tops.append(node)
         held = [getattr(node, name, None) for name in ("annotation", "returns")]

@@ -78,11 +78,7 @@ def _hashes(rows: dict[int, str]) -> dict[int, str]:
             if row in marks:
                 stack.pop()
                 continue
-            owed = [
-                int(other)
-                for other in _REF.findall(rows[row])
-                if int(other) not in marks and int(other) != row
-            ]
+            owed = [int(other) for other in _REF.findall(rows[row]) if int(other) not in marks]
             if owed:
                 stack += owed
                 continue

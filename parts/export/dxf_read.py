@@ -50,7 +50,7 @@ def entities(text: str) -> list[ReadEntity]:
     tags = _tags(text)
     for kind, own in _apart(_section(tags, "ENTITIES")):
         handle = int(_first(own, 5, "-1"), 16)
-        if handle in seen or handle < 0:
+        if handle in seen or handle <= 0:
             raise ReadError(f"handle {handle:X} twice or none")
         seen.add(handle)
         if kind == "VERTEX":
@@ -60,7 +60,8 @@ def entities(text: str) -> list[ReadEntity]:
             found[-1] = found[-1]._replace(rows=rows)
         elif kind != "SEQEND":
             found.append(_read(kind, own))
-    if max(seen, default=0) >= _seed(tags):
+    seed = _seed(tags)
+    if any(handle >= seed for handle in seen):
         raise ReadError("a handle that is not below the seed")
     return found
 
@@ -89,19 +90,19 @@ def _seed(tags: list[Tag]) -> int:
 
 
 def _section(tags: list[Tag], name: str) -> list[Tag]:
-    """What stands between a section's name and its end."""
+    """A section from its name to its end."""
     try:
-        start = tags.index((2, name)) + 1
+        start = tags.index((2, name))
         return tags[start : tags.index((0, "ENDSEC"), start)]
     except ValueError as e:
         raise ReadError(f"no section {name}") from e
 
 
 def _apart(tags: list[Tag]) -> Iterator[tuple[str, list[Tag]]]:
-    """Entities: kind, and the tags after it."""
+    """Entities: kind, and their tags."""
     starts = [index for index, (code, _) in enumerate(tags) if code == 0]
     for start, end in zip(starts, [*starts[1:], len(tags)], strict=True):
-        yield tags[start][1], tags[start + 1 : end]
+        yield tags[start][1], tags[start:end]
 
 
 def _first(tags: list[Tag], code: int, otherwise: str) -> str:

@@ -121,9 +121,8 @@ def _place(piece: Piece, room: BaseGeometry) -> PlacedPiece | None:
     return None
 
 
-def steel(piece: Piece, put: PlacedPiece | None = None) -> Polygon:
-    """A piece with its openings gone, where it lies or in its own corner, mm."""
-    lie = put or PlacedPiece(piece.name, 0.0, 0.0, 0.0)
+def steel(piece: Piece, put: PlacedPiece) -> Polygon:
+    """A piece with its openings gone, where it lies, mm."""
     return shapely.Polygon(
-        moved(piece.points, lie), [moved(opening, lie) for opening in piece.openings]
+        moved(piece.points, put), [moved(opening, put) for opening in piece.openings]
     )

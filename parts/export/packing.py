@@ -133,7 +133,7 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
     found = []
     for item in solved.placed_items:
         x, y = item.translation
-        found.append(PlacedPiece(item.id, float(item.rotation), float(x) + low, float(y) + low))
+        found.append(PlacedPiece(item.id, float(item.rotation), float(x), float(y) + low))
     by = {piece.name: piece for piece in fits}
     first = min(x for lie in found for x, _ in moved(by[lie.name].points, lie)) - shop.margin
     found = [lie._replace(x=lie.x - first) for lie in found]
@@ -160,7 +160,7 @@ def shortest(pieces: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> float:
     wide = sheet.width - 2 * shop.margin + shop.spacing
     boxes = (sorted(np.ptp(np.array(piece.points), axis=0).tolist()) for piece in pieces)
     room = sheet.width - 2 * shop.margin
-    alone = max((short if long <= room else long for short, long in boxes), default=0.0)
+    alone = max(short if long <= room else long for short, long in boxes)
     return float(max(grown / wide - shop.spacing, alone) + 2 * shop.margin)
 
 

@@ -70,7 +70,7 @@ def _pipe(length: float, od: float, bore: float) -> Solid:
 
     rings = [contours.circle((0.0, 0.0), bore)] if bore > 0 else []
     flat = _prism(contours.circle((0.0, 0.0), od), rings, length)
-    return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
+    return flat.moved(cq.Location(cq.Plane.named("YZ")))
 
 
 def _coped(tube: Tube, od: float, pipe: Shape) -> Shape:
@@ -81,8 +81,8 @@ def _coped(tube: Tube, od: float, pipe: Shape) -> Shape:
 
     for at, way, end in ((0.0, -1.0, tube.ends[0]), (tube.length, 1.0, tube.ends[1])):
         if end.kind == "cope":
-            radius, half = end.onto / 2, od / 2
-            reach = math.sqrt(max(radius * radius - half * half, 0.0)) if radius > half else 0.0
+            radius = end.onto / 2
+            reach = math.sqrt(max(radius**2 - (od / 2) ** 2, 0.0))
             across = cq.Vector(
                 math.cos(end.angle),
                 -math.sin(end.angle) * math.cos(end.clock),

@@ -5,15 +5,12 @@ kept; read by GDAL, a reader unrelated to the writer.
 from __future__ import annotations
 
 import json
-import math
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 
 import pytest
 from soapstone.parts.export import nest as n
-from soapstone.parts.export.inside import first_cut, guests
 from soapstone.parts.export.nest_cut import sheet_dxf
-from soapstone.parts.export.packing import Piece, boxes, shortest, strip
 from soapstone.parts.export.tighter import better
 from soapstone.parts.stock import SheetOnHand, default_shop
 from soapstone.parts.stock.shop_file import load_shop
@@ -195,22 +192,6 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
 
 
 @pytest.mark.again
-def test_the_shortest_a_nest_can_be_by_hand() -> None:
-    """By hand: six squares of 100 mm with 10 mm between them and to the edge of a sheet 340 mm wide
-    lie three abreast, two deep, 230 mm long: the bound is reached, 60000 / (340 x 230).
-    """
-    square = Piece("A", "p", ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)), 10000.0, 6)
-    sheet = SheetOnHand("p", "s", 340.0, 2000.0)
-    shop = SHOP._replace(spacing=10.0, margin=10.0)
-    least = shortest([square], sheet, shop)
-    corners = (4 - math.pi) * 25 * 6 / 330  # a shape grown by 5 mm has round corners
-    assert least == pytest.approx(230 - corners, abs=0.05)
-    long = square._replace(points=((0.0, 0.0), (500.0, 0.0), (500.0, 30.0), (0.0, 30.0)), copies=1)
-    assert shortest([long], sheet, shop) == 520.0  # it does not go across
-    short = long._replace(points=((0.0, 0.0), (300.0, 0.0), (300.0, 30.0), (0.0, 30.0)))
-    assert shortest([short], sheet, shop) == 50.0
-
-
 def test_no_layout_beats_the_bound_printed_beside_it() -> None:
     for name in ("demo", "demo_uneven"):
         parts = truck(name)[0].parts
@@ -218,54 +199,3 @@ def test_no_layout_beats_the_bound_printed_beside_it() -> None:
         for result in (n.nest(parts, SHOP), n.nest(parts, SHOP, kept)):
             assert all(own.used >= own.least - 0.5 for own in result.sheets)
             assert all(own.utilisation <= own.at_best + 0.01 for own in result.sheets)
-
-
-def _ring(name: str, over: float, bore: float, copies: int) -> Piece:
-    """A round plate with a round opening, 72 corners each, from its own lower left."""
-    turns = [math.tau * k / 72 for k in range(72)]
-    circles = [
-        tuple((over / 2 + r * math.cos(a), over / 2 + r * math.sin(a)) for a in turns)
-        for r in (over / 2, bore / 2)
-    ]
-    return Piece(name, "p", circles[0], math.pi * over**2 / 4, copies, openings=(circles[1],))
-
-
-def test_what_has_room_in_an_opening_lies_there_and_is_cut_before_it() -> None:
-    """By hand: in a bore of 100 mm, 10 mm kept to its edge, a square of 56 mm has room (its
-    diagonal is 79.2 of 80 mm), one of 57 mm has none (80.6 mm); so has a round of 79 mm.
-    """
-    ring, shop = _ring("R", 160.0, 100.0, 2), SHOP._replace(spacing=10.0, margin=10.0)
-    sheet = SheetOnHand("p", "s", 400.0, 2000.0, 1)
-
-    def square(side: float, copies: int = 3) -> Piece:
-        corners = ((0.0, 0.0), (side, 0.0), (side, side), (0.0, side))
-        return Piece("S", "p", corners, side * side, copies)
-
-    assert guests([ring, square(57.0)], shop) == []
-    assert [len(row.places) for row in guests([ring, square(56.0)], shop)] == [1, 1]
-    assert len(guests([ring, _ring("D", 79.0, 20.0, 1)], shop)) == 1
-    (some,) = guests([ring._replace(copies=1), square(22.0, 9)], shop)
-    assert 2 <= len(some.places) <= 4, "two have room, five of them have not"
-    for rule in (boxes, partial(strip, seconds=1)):
-        group = [ring, square(56.0)]
-        (got,), lost = n.fill(group, shop, rule, [sheet], 0)
-        by = {piece.name: piece for piece in group} | {n.SQUARE: n.check_square(shop, "p")}
-        assert not lost and n.clashes(got, by, shop) == []
-        assert [put.name for put in got.placed].count("S") == 3, "each once, inside or beside"
-        assert first_cut(got.placed, by) == [("S", "R")]
-        order = [put.name for put in got.placed if put.name != n.SQUARE]
-        assert all(order[at - 1] == "S" for at, name in enumerate(order) if name == "R")
-        assert got.used >= got.least - 0.5, "the bound knows of the openings"
-    narrow = [sheet._replace(width=181.0)]
-    beside = n.fill([ring, square(57.0, 2)], shop, boxes, narrow, 0)[0][0]
-    inside = n.fill([ring, square(56.0, 2)], shop, boxes, narrow, 0)[0][0]
-    assert inside.used < beside.used - 50.0
-
-
-def test_what_goes_on_no_sheet_holds_nothing_back() -> None:
-    """A ring wider than the sheet has no place; what would lie in it lies on the sheet."""
-    shop = SHOP._replace(spacing=10.0, margin=10.0)
-    sheet = SheetOnHand("p", "s", 300.0, 2000.0, 1)
-    small = Piece("S", "p", ((0.0, 0.0), (90.0, 0.0), (90.0, 90.0), (0.0, 90.0)), 8100.0, 2)
-    (got,), lost = n.fill([_ring("R", 320.0, 200.0, 1), small], shop, boxes, [sheet], 0)
-    assert list(lost) == ["R"] and [put.name for put in got.placed].count("S") == 2
