@@ -4,6 +4,7 @@ wrote them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -42,8 +43,8 @@ def entities(text: str) -> list[ReadEntity]:
     Raises
     ------
     ReadError
-        A file that is cut off, a code or a number that is none, handles that stand twice or are not
-        below the seed.
+        A file that is cut off, a code or a number that is none, a corner without its y, handles
+        that stand twice or are not below the seed.
     """
     found = list[ReadEntity]()
     seen = set[int]()
@@ -117,9 +118,11 @@ def _rows(tags: list[Tag]) -> tuple[tuple[float, float, float], ...]:
         for code, value in tags:
             place = at.get(code)
             if place == 0:
-                rows.append([float(value), 0.0, 0.0])
+                rows.append([float(value), math.nan, 0.0])
             elif place is not None:
                 rows[-1][place] = float(value)
     except (ValueError, IndexError) as e:
         raise ReadError("a corner that is no number") from e
+    if not all(math.isfinite(number) for row in rows for number in row):
+        raise ReadError("a corner that has no place")
     return tuple((x, y, bulge) for x, y, bulge in rows)

@@ -131,6 +131,17 @@ def test_a_file_without_its_end_or_with_a_handle_that_is_none() -> None:
     assert dxf_read.entities(spare) == dxf_read.entities(text)
 
 
+@pytest.mark.parametrize("release", ["R2010", "R12"])
+def test_a_corner_without_a_place_is_none(release: str) -> None:
+    """Its y left out, or a number no table can go to."""
+    text = cut.cut_text(part(), SHOP._replace(dxf=release))
+    found = re.search(r" 20\n(?!0\.0\n)([-\d.]+)\n", text[text.index("ENTITIES") :])
+    assert found
+    for own in ("", " 20\ninf\n", " 20\nnan\n", " 20\nx\n"):
+        with pytest.raises(dxf_read.ReadError, match="a corner"):
+            dxf_read.entities(text.replace(found[0], own))
+
+
 def test_units_are_said_and_the_same_part_is_the_same_bytes() -> None:
     """$MEASUREMENT 0 is English, 1 metric [published DXF reference]; R12 knows neither it nor a
     unit. Two frames made anew are the same: no clock, no drawn number.
