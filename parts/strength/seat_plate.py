@@ -50,7 +50,7 @@ def meshed(hold: Hold, seen: SideUnderLoad) -> Meshed | None:
         welds=[weld for weld in work.welds_of(plate.code, back.code) if weld.on in work.parts],
         line=line,
         at=at,
-        cut=(x - seen.q(ends[1]), x - seen.q(ends[0])) if ends else (0.0, 0.0),
+        cut=(x - seen.q(ends[1]), x - seen.q(ends[0])) if ends else None,
     )
     most = float(np.max(seen.amount(hold.load)))
     return Meshed(found, most, plate.code, hold.load, seen.under)

@@ -64,13 +64,13 @@ def seat(
     welds: Sequence[Weld],
     line: Callable[[Weld, str], Array],
     at: Array,
-    cut: tuple[float, float],
+    cut: tuple[float, float] | None,
 ) -> Seat:
     """``thick``: plate and back plate, mm.
 
     ``welds``: of both, and of what is welded on the back plate; ``line`` gives a weld edge's points
     in truck axes. ``at``: coil's place under the mount, truck axes. ``cut``: front and rear of the
-    cut, rearward of the coil.
+    cut, rearward of the coil; None where the rail is whole.
     """
     joint, signs = _joint(
         plate=plate, back=back, thick=thick, welds=welds, line=line, at=at, cut=cut
@@ -100,8 +100,8 @@ def _loop(loop: Loop) -> Loop:
 
 
 def _line(points: Array) -> Array:
-    """The same line begun at its lower end, or where it closes at its lowest point; rounded, each
-    point once, so that a line of either hand begins at the same end.
+    """The same line begun at the same end whichever way it was given, or where it closes at its
+    lowest point; rounded, each point once.
     """
     line = np.round(points, 6) + 0.0
     line = line[np.append(True, (np.diff(line, axis=0) != 0.0).any(axis=1))]
@@ -110,7 +110,7 @@ def _line(points: Array) -> Array:
         ring = line[:-1]
         ring = np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[0]), axis=0)
         line = np.vstack((ring, ring[:1]))
-    return line if tuple(line[1]) < tuple(line[-2]) else line[::-1].copy()
+    return line if tuple(line[1::-1].flat) < tuple(line[-2:].flat) else line[::-1].copy()
 
 
 def _joint(
@@ -120,7 +120,7 @@ def _joint(
     welds: Sequence[Weld],
     line: Callable[[Weld, str], Array],
     at: Array,
-    cut: tuple[float, float],
+    cut: tuple[float, float] | None,
 ) -> tuple[PlateOnPlate, Array]:
     """Both plates seen from outside with x rearward and y up, whichever side they are of: left and
     right of a symmetric truck are the same numbers. Slots that tabs fill count as plate.
@@ -160,7 +160,7 @@ def _joint(
         kept=[each[[0, -1]] for each in lines(lambda weld: weld.to == back.code)],
         at=np.round(into(plate.place, at[None])[0] * signs, 6) + 0.0,
         push=np.round((plate.place.x[2], plate.place.y[2], plate.place.z[2]) * signs, 9) + 0.0,
-        cut=(round(min(cut), 6), round(max(cut), 6)),
+        cut=(round(min(cut), 6), round(max(cut), 6)) if cut else None,
     )
     return joint, signs
 

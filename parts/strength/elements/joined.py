@@ -49,7 +49,8 @@ class PlateOnPlate(NamedTuple):
 
     ``outlines``, ``openings``, ``thick``: lower and upper plate. Lines (n, 2): ``held`` of the
     lower one, ``joined`` between both, ``kept`` straight on the upper one. ``push`` (3,): direction
-    of one newton at ``at`` (3,). ``cut``: between these x nothing stands behind the lower plate.
+    of one newton at ``at`` (3,). ``cut``: between these x nothing stands behind the lower plate;
+    None where the wall is whole.
     """
 
     outlines: tuple[Loop, Loop]
@@ -60,7 +61,7 @@ class PlateOnPlate(NamedTuple):
     kept: list[Array]
     at: Array
     push: Array
-    cut: tuple[float, float]
+    cut: tuple[float, float] | None
 
     @property
     def shape(self) -> tuple[object, ...]:
@@ -282,7 +283,8 @@ def _contact(joint: PlateOnPlate, lower: Mesh, upper: Mesh) -> tuple[Contact, Ar
     many = len(lower.nodes)
     held = _on(lower.nodes, joint.held, ON_LINE)
     x = lower.nodes[:, 0]
-    wall = np.flatnonzero(((x < joint.cut[0]) | (x > joint.cut[1])) & ~held)
+    away = (x < joint.cut[0]) | (x > joint.cut[1]) if joint.cut else np.ones(many, dtype=bool)
+    wall = np.flatnonzero(away & ~held)
     under = _under(lower, upper)
     pressing = np.flatnonzero((under >= 0) & ~_on(upper.nodes, joint.joined, ON_LINE))
     found = _GrowingMatrix()
