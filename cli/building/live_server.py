@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import hmac
 import json
+import re
 import secrets
 import socket
 import sys
@@ -236,15 +237,18 @@ class Answering(SimpleHTTPRequestHandler):
 
     def _answer(self) -> None:
         size = self.headers.get("Content-Length", "")
-        if not size.isdigit() or int(size) > MOST:
+        if not re.fullmatch("[0-9]{1,9}", size) or int(size) > MOST:
             self._refuse(TOO_LARGE, "a question of this page is short")
             return
         what = urlsplit(self.path).path.removeprefix(f"{LIVE}/")
+        data = self.rfile.read(int(size))
         try:
-            asked = json.loads(self.rfile.read(int(size)))
-            told = self.desk.told(what, _table(asked))
+            told = self.desk.told(what, _table(json.loads(data)))
         except SoapstoneError as error:
             self._send_json(UNUSABLE, {"faults": list(map(str, error.faults))})
+        except OSError as error:  # the job file is being saved, or was moved away
+            says = f"{error.filename}: {(error.strerror or str(error)).lower()}"
+            self._send_json(UNUSABLE, {"faults": [says]})
         except (KeyError, ValueError, RecursionError):
             self._refuse(MISSING, "nobody answers this")
         else:

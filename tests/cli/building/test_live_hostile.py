@@ -36,7 +36,7 @@ def asked(desk: Desk, line: str, *more: str, body: bytes = b"") -> bytes:
     """The answer to a request as it is sent, byte for byte; empty where none came."""
     head = "\r\n".join([line, f"Host: 127.0.0.1:{desk.port}", *more, "", ""])
     with socket.create_connection(("127.0.0.1", desk.port), timeout=5) as to:
-        to.sendall(head.encode() + body)
+        to.sendall(head.encode("latin-1") + body)
         return got(to)
 
 
@@ -68,6 +68,30 @@ def test_no_path_leaves_the_draft(desk: Desk, path: str) -> None:
     answer = asked(desk, f"GET {path} HTTP/1.0")
     assert b" 40" in answer.split(b"\r\n", 1)[0] and b"[spring]" not in answer
     assert asked(desk, "GET /index.html HTTP/1.0").endswith(b"the draft")
+
+
+@pytest.mark.parametrize("size", ["\u00b2", "9" * 5000, "-1", "1e3", "0x2", ""])
+def test_a_length_that_is_no_number_is_refused_in_words(
+    desk: Desk, size: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    own = (f"Origin: http://127.0.0.1:{desk.port}", f"X-Token: {desk.token}")
+    sent = f"Content-Length: {size}"
+    answer = asked(desk, f"POST {LIVE}/start HTTP/1.0", *own, sent, body=b"{}")
+    assert b"413" in answer.split(b"\r\n", 1)[0] and answer.endswith(b"is short")
+    assert not capfd.readouterr().err
+
+
+def test_a_job_file_that_is_away_is_told_and_its_return_answered(
+    desk: Desk, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    own = (f"Origin: http://127.0.0.1:{desk.port}", f"X-Token: {desk.token}", "Content-Length: 2")
+    line, job = f"POST {LIVE}/start HTTP/1.0", tmp_path / "T1.toml"
+    job.rename(tmp_path / "aside")
+    answer = asked(desk, line, *own, body=b"{}")
+    assert b"422" in answer.split(b"\r\n", 1)[0] and b"T1.toml: no such file" in answer
+    (tmp_path / "aside").rename(job)
+    assert b" 200 " in asked(desk, line, *own, body=b"{}").split(b"\r\n", 1)[0]
+    assert not capfd.readouterr().err
 
 
 def test_who_asks_slowly_or_goes_away_is_left_and_nobody_waits(
