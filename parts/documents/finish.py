@@ -139,7 +139,7 @@ def _bolt_row(bolt: Fastener, facts: Facts) -> tuple[str, ...]:
     return (
         bolt.number,
         bolt.name,
-        " > ".join(map(names.part, bolt.bolt.through)),
+        bolt.clamps,
         shown.fine(bolt.grip),
         "S" if bolt.nut == fasteners.STRAP else bolt.nut or "none",
         torque(bolt.bolt, facts.shop),

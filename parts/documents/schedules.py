@@ -115,7 +115,7 @@ def bolts(truck: Truck, shop: Shop) -> Schedule:
             "id": bolt.bolt.id,
             "size": bolt.size,
             "grade": bolt.bolt.grade,
-            "through": " > ".join(bolt.bolt.through),
+            "through": " > ".join(bolt.stack),
             "grip": long_in(bolt.grip),
             "length": bolt.length_said,
             "length_mm": round(bolt.length, 3) or "",

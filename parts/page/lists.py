@@ -151,10 +151,10 @@ def bolts(truck: Truck, shop: Shop) -> str:
             ListRow(
                 one.number,
                 (
-                    safe(", ".join(titles.get(x, names.part(x)) for x in one.bolt.through)),
+                    safe(", ".join(titles.get(x, names.part(x)) for x in one.stack)),
                     safe("; ".join(_bolt_words(one, shop))),
                 ),
-                " ".join(one.bolt.through),
+                " ".join(one.stack),
             ),
         )
         for one in found

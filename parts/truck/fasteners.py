@@ -19,10 +19,11 @@ from ..model.body import Bought, Existing, Plate, Tube
 from ..model.codes import is_rail
 from ..model.numbering import numbered_bolts
 from ..model.terms import TURNS
-from ..model.vectors import dot
+from ..model.vectors import dot, sub
 from ..stock import IN, Shop
 from ..stock.classes import bar_of, called
 from ..stock.classes import metric as metric_thread
+from ..words import names
 from .truck import Truck
 
 WASHER = 0.177 * IN
@@ -38,6 +39,15 @@ CLAMPS = {"arm.bolt": "axle.lower_ear", "transmission.mount": "driveline.mount.f
 """Bolt by its id -> the reading of what it clamps on the truck: the axle's own ears, the foot of
 the transmission's mount.
 """
+OF_THE_TRUCK = {
+    "arm.bolt": "the axle's own ears",
+    "transmission.mount": "the mount's foot",
+    "strap.upper": "the strap's end, taken as {}",
+    "strap.lower": "the strap's end, taken as {}",
+}
+"""Bolt by its id -> what it clamps beside what is made, in words; with how thick where no reading
+asks for it (common practice, no source).
+"""
 METRIC_THREAD = ((125.0, 6.0), (200.0, 12.0), (math.inf, 25.0))
 """Longest bolt -> thread past two diameters, mm."""
 STRAP = "on a strap inside the rail"
@@ -50,6 +60,7 @@ class Fastener(NamedTuple):
     ``grip``: what it clamps, washers not counted. ``length``: head to tip, 0 where it cannot be
     said; ``owed`` then names the reading it waits for. ``shank``: plain shank it needs so that no
     thread lies in a shear plane. ``nut``: "" where it has none; ``made``: bolt, dowel or stud.
+    ``stack``: codes of all that is clamped, head to nut, clamped plates and weld washers with it.
     """
 
     number: str
@@ -60,6 +71,14 @@ class Fastener(NamedTuple):
     shank: float
     nut: str
     owed: str
+    stack: tuple[str, ...]
+
+    @property
+    def clamps(self) -> str:
+        """What it clamps, head to nut, in words; with what of the truck beside."""
+        made = " > ".join(map(names.part, self.stack))
+        words = OF_THE_TRUCK.get(self.bolt.id.partition("#")[0], "") if self.bolt.length else ""
+        return f"{made} with {words.format(show(self.bolt.length, 'length'))}" if words else made
 
     @property
     def size(self) -> str:
@@ -155,19 +174,26 @@ def every(truck: Truck, shop: Shop) -> list[Fastener]:
     """Every fastener by its number."""
     members = {member.code: member for member in truck.assembly.members}
     return [
-        _fastener(number, bolt, members, _plies(bolt, members, shop), _washers(truck, bolt, shop))
+        _fastener(number, bolt, members, shop, _washers(truck, bolt, members))
         for number, bolt in numbered_bolts(truck.assembly).items()
     ]
 
 
 def _fastener(
-    number: str, bolt: Bolt, members: Mapping[str, Member], plies: list[float], washers: float
+    number: str, bolt: Bolt, members: Mapping[str, Member], shop: Shop, washers: list[Member]
 ) -> Fastener:
-    """``plies``: what it clamps from head to nut; ``washers``: clamped plates on its axis."""
-    grip = sum(plies) + washers
-    nut = nut_of(bolt, members)
+    """``washers``: clamped plates on its axis."""
+    plies = _plies(bolt, members, shop)
     plain = Fastener(
-        number=number, bolt=bolt, made="bolt", grip=grip, length=0.0, shank=0.0, nut=nut, owed=""
+        number=number,
+        bolt=bolt,
+        made="bolt",
+        grip=(grip := sum(plies) + sum(_ply(each, bolt, shop) for each in washers)),
+        length=0.0,
+        shank=0.0,
+        nut=nut_of(bolt, members),
+        owed="",
+        stack=_stack(bolt, members, washers),
     )
     if bolt.grade == "dowel":
         return plain._replace(made="dowel", length=grip)
@@ -232,13 +258,28 @@ def _ply(member: Member, bolt: Bolt, shop: Shop) -> float:
     return body.length if isinstance(body, Tube) else body.solid.length
 
 
-def _washers(truck: Truck, bolt: Bolt, shop: Shop) -> float:
+def _stack(bolt: Bolt, members: Mapping[str, Member], washers: Sequence[Member]) -> tuple[str, ...]:
+    """Clamped plates stand before the head's ply or behind the nut's, by where they lie."""
+
+    def far(member: Member) -> float:
+        return dot(sub(member.place.origin, bolt.at), bolt.along)
+
+    plates = [
+        far(members[code])
+        for code in bolt.through
+        if code in members and isinstance(members[code].body, Plate)
+    ]
+    middle = sum(plates) / len(plates) if plates else 0.0
+    first = [member.code for member in washers if far(member) < middle]
+    return (*first, *bolt.through, *(each.code for each in washers if each.code not in first))
+
+
+def _washers(truck: Truck, bolt: Bolt, members: Mapping[str, Member]) -> list[Member]:
     """Plates on the same axis that have their own hole and no bolt of their own: weld washers,
     clamped plates.
     """
-    members = {member.code: member for member in truck.assembly.members}
-    return sum(
-        shop.plate(member.body.stock).thickness
+    return [
+        member
         for hole in truck.assembly.bolts
         if not hole.grade
         and hole.duty == bolt.duty
@@ -246,7 +287,7 @@ def _washers(truck: Truck, bolt: Bolt, shop: Shop) -> float:
         and coaxial(bolt, hole)
         for member in (members[hole.through[0]],)
         if isinstance(member.body, Plate)
-    )
+    ]
 
 
 def tightened_at(b: Bolt) -> str:

@@ -174,10 +174,19 @@ def _marks(job: Job, shop: Shop) -> Iterator[Assumed]:
         if size and not given(job.words, shop.classes, bolt, size):
             yield Assumed(
                 f"mark of {field} {size}",
-                f"{LEAST_MARK[metric(size)]}, the least in common use",
+                f"{LEAST_MARK[metric(size)]}, the least in common use{_no_mark(job, field, size)}",
                 f"{field}_class or {setting(use, size)} under [bolts] of the shop file",
                 NOT_YET,
             )
+
+
+def _no_mark(job: Job, field: str, size: str) -> str:
+    """What was read of bolts and cannot be taken, since it marks those of the other threads."""
+    typed = job.words.get(f"{field}_class", "")
+    return (
+        f"; {typed} was read, which {'metric' if metric(size) else 'inch'} bolts do not carry"
+        * (typed != "")
+    )
 
 
 def _bolts(
@@ -198,7 +207,7 @@ def _bolts(
         yield Assumed(
             f"mark of the {len(row)} bolts {size}",
             f"{mark.name}, the least in common use {marks} (proof"
-            f" {measure(mark.proof, 'stress', 0)})",
+            f" {measure(mark.proof, 'stress', 0)}){_no_mark(job, field, size)}",
             (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
             said,
             codes
