@@ -1,6 +1,7 @@
 """Figures beside their baselines, in one run: ``python tests/benchmarks.py``; whole commands alone,
 in CPU and wall, as multiples of ``import cadquery``: ``python tests/benchmarks.py builds``, with
-the folder of another commit behind it those of that one in the same run.
+the folder of another commit behind it those of that one in the same run; an archive of 500 trucks
+alone: ``python tests/benchmarks.py archive``.
 
 Not part of pass or fail.
 
@@ -125,8 +126,6 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
     """Lists, searches and one chassis opened, as whole processes, on an archive of invented
     revisions made from the demo's own record; its size against the sum of the files.
     """
-    import json
-
     from soapstone.cli.archive import index
     from soapstone.cli.archive.letters import letter_of
     from soapstone.cli.archive.store import Archive
@@ -201,6 +200,8 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
             ("search", ("search", "number", "9", "of", "499")),
             ("trace", ("trace", "CS1.L")),
             ("open one", ("revisions", "T250")),
+            ("verify", ("verify", "--out", f"{tmp}/out")),
+            ("export one", ("export", "T001", f"{tmp}/T001.zip")),
         ):
             against(
                 f"archive {name}",
@@ -209,7 +210,8 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
                 1.0 / 0.13,
                 2,
             )
-        print(json.dumps({"records": chassis * revisions}))
+        taken = ("-c", RUN, "import", f"{tmp}/T001.zip", "--archive", f"{tmp}/other")
+        against("archive import", typer, taken, 1.0 / 0.13, 1)
 
 
 def sheets() -> None:
@@ -252,6 +254,9 @@ def main() -> None:
         builds(*sys.argv[2:3])
         return
     os.environ["SOAPSTONE_CACHE"] = "off"
+    if sys.argv[1:2] == ["archive"]:
+        archive()
+        return
     typer, cadquery = ("-c", "import typer"), ("-c", "import cadquery")
     against("--help", typer, ("-c", RUN, "--help"), 0.4 / 0.13, 4)
     against("readings", typer, ("-c", RUN, "readings", str(DEMO)), 0.6 / 0.13, 4)

@@ -139,6 +139,10 @@ class Cache:
             self.put(key, pickle.dumps(made, pickle.HIGHEST_PROTOCOL))
         return made
 
+    def again(self, make: Callable[[], T], *rests_on: object) -> T:
+        """What ``make`` gives, or gave before of these."""
+        return self.value(key_of(*rests_on), make)
+
     def trim(self, most: int = MOST) -> None:
         """Remove what was not used for longest where all together is too large; only after
         something was added.

@@ -19,6 +19,8 @@ def calculation_files(build: Build) -> dict[str, bytes]:
 def _calculations(build: Build) -> bytes:
     from ...parts.calculations.cover import Issued
     from ...parts.calculations.document import ForSigner, calculations_pdf
+    from ...parts.geometry.kept import keeping
+    from .cache import Cache
 
     issue = build.issue
     issued = Issued(
@@ -42,9 +44,14 @@ def _calculations(build: Build) -> bytes:
             for place in (part.id, *part.places)
         },
     )
+
+    def made() -> bytes:
+        with keeping(Cache().again):
+            return calculations_pdf(issued, designed, build.foot)
+
     return build.again.get(
         CALCULATIONS,
-        lambda: calculations_pdf(issued, designed, build.foot),
+        made,
         *inputs(build.job, build.shop),
         issued,
         [sorted(each.items()) for each in (issue.letters, issue.firsts, designed.heats)],

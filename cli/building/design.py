@@ -123,6 +123,7 @@ def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
     """The truck designed for its loads; where its sizes are known from before, designed once with
     these and not searched for again.
     """
+    from ...parts.geometry.kept import keeping
     from ...parts.strength.growth import held
     from ...parts.truck import pins
     from ...parts.truck.truck import design
@@ -131,14 +132,12 @@ def sized(job: Job, solved: Graph, shop: Shop) -> SizedTruck:
     made: list[Truck] = []
 
     def found() -> tuple[Strength, Mapping[str, Mapping[str, Choice]]]:
-        kept = held(solved, job.words, pins.good(job.pins, shop), job.chassis, shop)
+        with keeping(cache.again):
+            kept = held(solved, job.words, pins.good(job.pins, shop), job.chassis, shop)
+            assumed = assumptions(job, solved, kept.truck, kept.strength, shop)
         made.append(kept.truck)
-        strength = kept.strength._replace(
-            grown=kept.grown,
-            ways=kept.ways,
-            assumed=assumptions(job, solved, kept.truck, kept.strength, shop),
-        )
-        return strength, kept.sizes
+        whole = kept.strength._replace(grown=kept.grown, ways=kept.ways, assumed=assumed)
+        return whole, kept.sizes
 
     cache = Cache()
     strength, sizes = cache.value(key_of("design", *worked_from(job, shop)), found)

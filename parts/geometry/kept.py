@@ -4,7 +4,9 @@ design of a truck and in every design tried for its loads.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Generic, Protocol, TypeVar
 
 T = TypeVar("T")
@@ -22,6 +24,26 @@ class Keep(Protocol):
 def anew(make: Callable[[], T], *_: object) -> T:
     """Keep nothing."""
     return make()
+
+
+_KEEPER: ContextVar[Keep] = ContextVar("keeper", default=anew)
+
+
+@contextmanager
+def keeping(keep: Keep) -> Iterator[None]:
+    """Within, what is asked for through ``again`` is given again by ``keep``."""
+    before = _KEEPER.set(keep)
+    try:
+        yield
+    finally:
+        _KEEPER.reset(before)
+
+
+def again(make: Callable[[], T], *rests_on: object) -> T:
+    """What ``make`` gives, or gave in another run of what prints the same, where somebody keeps
+    such things (``keeping``): for results that take seconds and hang on nothing else.
+    """
+    return _KEEPER.get()(make, *rests_on)
 
 
 class Kept(Generic[T]):

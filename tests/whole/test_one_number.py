@@ -181,12 +181,12 @@ def test_paper_names_readings_by_their_words(name: str) -> None:
             assert not wrong, (path, wrong)
 
 
-@pytest.mark.again
 def shown_words(page: str) -> str:
     """What a page shows: neither its scripts nor its tags."""
     return re.sub(r"(?s)<(script|style)\b.*?</\1>|<[^>]*>", " ", page)
 
 
+@pytest.mark.again
 def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
     """A metric bolt is called by mm, an inch bolt by inches, on every list."""
     m = designed_of(*metric())

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from ....layout.arrays import Array
 from ...geometry.contours import flipped, mirrored, shifted
+from ...geometry.kept import again
 from ...geometry.prism import into
 from ...model.assembly import Member, Weld
 from ...model.body import Loop, Plate
@@ -79,7 +80,7 @@ def seat(
     if key not in _DONE:
         while len(_DONE) >= KEPT:
             del _DONE[next(iter(_DONE))]
-        _DONE[key] = _settled(joint)
+        _DONE[key] = again(lambda: _settled(joint), "coil-seat plate", SIZES, *key)
     return _turned(_DONE[key], signs)
 
 

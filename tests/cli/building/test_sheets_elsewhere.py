@@ -33,7 +33,6 @@ def sent() -> sheet_files.SheetsToWrite:
     return arrived
 
 
-@pytest.mark.again
 def test_what_is_written_elsewhere_kept_or_not_is_the_same_to_the_byte(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -51,6 +50,7 @@ def test_what_is_written_elsewhere_kept_or_not_is_the_same_to_the_byte(
     assert reader.reader() is before
 
 
+@pytest.mark.again
 def test_no_sheet_kept_for_one_reader_is_given_to_another(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

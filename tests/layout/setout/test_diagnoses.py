@@ -159,7 +159,6 @@ def test_pinion_given_outside_its_band(demo: Job) -> None:
     )
 
 
-@pytest.mark.again
 def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
     job = changed(demo, spring__rate=0.0)
     g = solve(job)
@@ -170,6 +169,7 @@ def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
     )
 
 
+@pytest.mark.again
 def test_nothing_is_raised_for_any_wild_reading(demo: Job) -> None:
     """Every reading in turn at nought, reversed and a hundred times as large: no math error, no
     traceback.

@@ -278,7 +278,6 @@ def test_a_second_reader_finds_the_same_lines_and_numbers(name: str, tmp_path: P
         assert {"02.1-HIDDEN", "01.1-DIMENSION", "04.1-CENTER"} & set(columns["Layer"])
 
 
-@pytest.mark.again
 @pytest.mark.parametrize("name", once(JOBS))
 def test_a_bolted_stack_is_drawn_apart(name: str) -> None:
     """Where a bolt clamps pieces of a group its sheet shows them apart: each piece that moves at
@@ -304,6 +303,7 @@ def test_a_bolted_stack_is_drawn_apart(name: str) -> None:
                 assert away == pytest.approx(0.0, abs=1e-9) or away > 60.0, code
 
 
+@pytest.mark.again
 def test_every_weld_and_bolt_of_a_metric_job_is_pointed_at_in_one_step() -> None:
     """The maps: on the pictures of its step, in sight, and nowhere else; the other two jobs in
     ``tests/parts/documents/test_packets.py``.

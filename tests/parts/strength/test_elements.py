@@ -140,7 +140,6 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
         under_load(w, "CS1.L")
 
 
-@pytest.mark.again
 def _local(w, part, case):
     import numpy as np
 
@@ -149,6 +148,7 @@ def _local(w, part, case):
     return turn @ sum(np.asarray(f(case)) for (c, _), f in w.at_hole.items() if c == part)
 
 
+@pytest.mark.again
 def test_elements_on_request(tmp_path: Path) -> None:
     pic = tmp_path / "cheek.pdf"
     got = soapstone("check", str(DEMO), "--elements", "LT1.L", "--picture", str(pic))

@@ -22,13 +22,13 @@ def with_shocks_at(y: float) -> Job:
     return supposed(own, {key: y for key in own.readings if key.name == "travel.shock_y"})
 
 
-@pytest.mark.again
 def stands_in(own: Job) -> tuple[Truck, list[Misfit]]:
     truck, solved = shaped(own)
     rows = overlapping(truck, default_shop(), solved.values)
     return truck, [row for row in rows if "ST1" in {own.partition(".")[0] for own in row.of}]
 
 
+@pytest.mark.again
 def test_what_is_said_to_clear_it_clears_it() -> None:
     demo = job()
     seat = next(row.value for key, row in demo.readings.items() if key.name == "axle.spring_seat.y")
