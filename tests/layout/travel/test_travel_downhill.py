@@ -48,6 +48,23 @@ def test_no_step_turns_a_body_further_than_a_fifth_of_a_radian() -> None:
         assert not rest[0]
 
 
+@pytest.mark.parametrize("way", [0, 1, 2])
+def test_a_long_way_that_turns_little_is_not_shortened(way: int) -> None:
+    """Mostly along one axis of the truck, by a meter: only turns are capped."""
+    rng = np.random.default_rng(13)
+    whole, hess, jac = matrices(rng, 0.5)
+    free = scipy.linalg.null_space(jac)
+    want = free @ free.T[:, way]
+    want *= 1000.0 / np.abs(want).max()
+    assert np.argmax(np.abs(want)) == way
+    residual = np.zeros((1, 21))
+    residual[0, :18] = -(hess @ want) / descent.SCALE
+    step, *_ = descent._downhill(whole[None], residual, jac[None], np.zeros((1, 3)))
+    widest = np.abs(want[3:]).max()
+    assert 0.0 < widest < 1000.0
+    assert step[0] == pytest.approx(want * min(1.0, 100.0 / widest), rel=1e-6, abs=1e-6)
+
+
 @pytest.mark.parametrize("sign", [1.0, -1.0])
 def test_at_a_saddle_the_step_goes_the_way_that_falls(sign: float) -> None:
     """All but level, the energy falls either way along its negative direction; the side that slopes
