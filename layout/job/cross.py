@@ -13,6 +13,7 @@ from ..quantities import SIDES, Key, Reading, Side
 from .closures import APART, CLOSURES, ORDERS, SLACK, Closure, Order
 from .field import key_of, pattern
 from .fields import FIELDS
+from .within import impossible
 
 LEAST_FLAT = units.IN / 4
 """Of a rail's side, left flat between two corners (judgment, no source)."""
@@ -34,6 +35,7 @@ def contradictions(
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
     yield from _corner(readings, counts.get("frame.station", 0))
+    yield from impossible(readings, words)
     if words.get("frame.cut") == "no":
         yield from _cut_after_all(readings)
         return

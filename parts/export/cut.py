@@ -4,6 +4,7 @@ and their read-back.
 
 from __future__ import annotations
 
+import logging
 import math
 import re
 from collections.abc import Iterable, Iterator
@@ -145,6 +146,8 @@ def _frame(release: str, unit: str, layers: tuple[tuple[str, str], ...]) -> File
     """The file of a shop without entities; ``layers``: ours and the shop's name of each."""
     import ezdxf
 
+    # of R12 it would say on the shop's screen that it has no unit, in words nobody asked for
+    logging.getLogger("ezdxf").setLevel(logging.ERROR)
     ezdxf.options.write_fixed_meta_data_for_testing = True
     doc = ezdxf.new(release, units=HEADER[unit][0])
     if release != "R12":
