@@ -127,23 +127,18 @@ def set_down_and_released() -> Made:
     )
 
 
+def whole(job: Job, shop: Shop, system: System, with_solids: bool = True) -> Made:
+    """A job built as its shop reads it."""
+    with reading_in(system):
+        own = designed_of(job, shop)
+        judged, files = looked_at(own).judged, written(own, with_solids)
+    return Made(own.job, own.solved, own.truck, own.shop, own.strength, judged, files, {}, system)
+
+
 @cache
 def made(name: str) -> Made:
     """Built once a job."""
     if name == SET_DOWN:
         return set_down_and_released()
     of, system = JOBS[name]
-    with reading_in(system):
-        whole = designed_of(*of())
-        judged, files = looked_at(whole).judged, written(whole)
-    return Made(
-        whole.job,
-        whole.solved,
-        whole.truck,
-        whole.shop,
-        whole.strength,
-        judged,
-        files,
-        {},
-        system,
-    )
+    return whole(*of(), system)

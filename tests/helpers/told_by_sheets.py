@@ -1,4 +1,4 @@
-"""Facts from shop sheets and the page, as text (pypdf)."""
+"""Facts from shop sheets and the page, as text (pypdfium2)."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def _from_tubes(m: Made, t: Told) -> None:
     for p in m.truck.parts:
         if isinstance(p.member.body, Tube):
             said = re.search(
-                rf"^{re.escape(names.made(p))}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long"
+                rf"^{re.escape(names.made(p))}\n.*?\n([\d ./]+(?: mm| \([\d.]+\))?)\n(?:long"
                 r" point|square cut)",
                 tubes,
                 re.M | re.S,
@@ -89,14 +89,15 @@ def _from_tubes(m: Made, t: Told) -> None:
             t.add("tube", p.id, "length", said[1], "sheet/tubes.pdf")
     for code, title in (("AR1", "radius-arm tube"), ("UA1", "upper-arm tube")):
         for side, word in (("L", "left"), ("R", "right")):
-            said = re.search(rf"{title}, {word}\n([\d /]+(?: mm)?) long", arms)
+            said = re.search(rf"{title}, {word}\n([\d ./]+(?: mm)?) long", arms)
             single = next((p.id for p in m.truck.parts if f"{code}.{side}" in p.places), "")
             if said and single:
                 t.add("tube", single, "length", said[1], "sheet/arms.pdf")
 
 
 def from_page(m: Made, t: Told) -> None:
-    """Cards of the page."""
+    """Cards of the page; their links lead somewhere, but to solids that were left out."""
+    bare = not any(path.startswith("solid/") for path in m.files)
     text = re.sub(r"<svg.*?</svg>", "", m.files["index.html"].decode(), flags=re.S)
     cards = {
         place: c
@@ -110,10 +111,10 @@ def from_page(m: Made, t: Told) -> None:
         assert count, card
         t.add("part", p.id, "quantity", int(count[1]), "index.html")
         for link in re.findall(r'href="([^"]+)"', card):
-            assert link in m.files, link
+            assert link in m.files or (bare and link.startswith("solid/")), link
         if isinstance(p.member.body, Tube):
             said = re.search(
-                r", ([\d /]+(?: \([\d.]+\))?)(?: in| mm)? (?:long point|square cut)", card
+                r", ([\d ./]+(?: \([\d.]+\))?)(?: in| mm)? (?:long point|square cut)", card
             )
             assert said, card
             t.add("tube", p.id, "length", said[1], "index.html")

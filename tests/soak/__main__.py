@@ -4,9 +4,9 @@
 
 Spoilt files (``loads.py``), every field over its range and several at once (``sweep.py``), the same
 truck in a mirror, in millimeters and in another process (``likeness.py``), whole designs under
-their loads (``whole_designs.py``), commands killed (``kills.py``): each has its share of the time,
-a process of its own, and may be run alone with options of its own. Another seed tries others. Ends
-with 1 if any of them has a find.
+their loads (``whole_designs.py``), whole builds read back (``builds.py``), commands killed
+(``kills.py``): each has its share of the time, a process of its own, and may be run alone with
+options of its own. Another seed tries others. Ends with 1 if any of them has a find.
 """
 
 from __future__ import annotations
@@ -21,10 +21,11 @@ SHARES = (
     (0.15, "sweep.py --values 9"),
     (0.10, "sweep.py --several 3000"),
     (0.10, "refusals.py --values 9"),
-    (0.10, "likeness.py"),
-    (0.15, "whole_designs.py"),
+    (0.05, "likeness.py"),
+    (0.10, "whole_designs.py"),
     (0.05, "thicker.py"),
-    (0.20, "kills.py"),
+    (0.20, "builds.py"),
+    (0.10, "kills.py"),
 )
 
 

@@ -21,7 +21,6 @@ from pdf_text import pages as pages_of
 from pypdf import PdfReader
 from soapstone.layout.job.field import key_of
 from soapstone.layout.job.fields import FIELDS, pattern
-from soapstone.layout.reader import reading_in
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
@@ -32,37 +31,13 @@ from soapstone.parts.verdict.cut_today import when
 from soapstone.parts.words import names
 from soapstone.parts.words.readings import NAME, SETTING
 from told import Told, words_of
-from told_by_drawings import (
-    from_cut_files,
-    from_drawings,
-    from_solids,
-    holes_in_pictures,
-    holes_in_solids,
-)
-from told_by_sheets import from_page, from_sheets
-from told_by_tables import from_manifest, from_model, from_tables, rows_of
-
-COLLECT = (
-    from_model,
-    from_tables,
-    from_manifest,
-    from_cut_files,
-    from_drawings,
-    from_sheets,
-    from_page,
-    from_solids,
-    holes_in_solids,
-    holes_in_pictures,
-)
+from told_by_all import told_by_all
+from told_by_tables import rows_of
 
 
 @cache
 def told(name: str) -> Told:
-    found, build = Told(), made(name)
-    with reading_in(build.system):
-        for collect in COLLECT:
-            collect(build, found)
-    return found
+    return told_by_all(made(name))
 
 
 @pytest.mark.parametrize("name", NAMES)
