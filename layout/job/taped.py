@@ -13,7 +13,7 @@ import csv
 import json
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from ..faults import Exit, Fault, SoapstoneError
@@ -141,14 +141,28 @@ def sheet_lines(path: Path, title: str, remedy: str) -> list[dict[str, str]]:
             "a comma inside a cell ends it: write decimals with a point, or save the sheet as CSV"
             " with semicolons; nothing was taken",
         )
-    except (UnicodeDecodeError, csv.Error) as error:
+    except (UnicodeDecodeError, csv.Error):
         fault = Fault(
-            str(path),
-            str(error),
-            f"{title} (CSV)",
+            f"{path}: it is no plain text",
+            "",
+            title,
             "save it as CSV UTF-8, with commas, semicolons or tabs between the cells",
         )
     raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
+
+
+def _twice(lines: Sequence[Mapping[str, str]]) -> Iterator[Fault]:
+    """A fault for each line that says another value of a reading than one before it."""
+    said: dict[str, tuple[int, str]] = {}
+    for number, line in enumerate(lines, 2):
+        path, value = line["reading"], line["value"]
+        if not value:
+            continue
+        first, was = said.setdefault(path, (number, value))
+        if value != was:
+            remedy = "leave one of the two; what was read again goes into the job file's again"
+            allowed = f"one value of a reading; line {first} says {was[:_MOST_SAID]}"
+            yield Fault(f"line {number} {path}"[:_MOST_SAID], value, allowed, remedy)
 
 
 def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
@@ -164,7 +178,7 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
         says = "the columns " + ", ".join(COLUMNS)
         remedy = "write a fresh sheet with readings --sheet and fill that in"
         raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", says, remedy)])
-    faults = []
+    faults = list(_twice(lines))
     taken = taped_rows(before)
     for number, line in enumerate(lines, 2):
         path, value = line["reading"], line["value"]
