@@ -13,8 +13,11 @@ if TYPE_CHECKING:
 def shape_of(data: bytes) -> TopoDS_Shape | None:
     """What a file holds, mm, empty where it holds nothing; None where it is no STEP file."""
     from OCP.IFSelect import IFSelect_ReturnStatus
+    from OCP.Message import Message, Message_PrinterOStream
     from OCP.STEPControl import STEPControl_Reader
 
+    # what the kernel finds wrong it would print itself, in color: the fault says it in ours
+    Message.DefaultMessenger_s().RemovePrinters(Message_PrinterOStream.get_type_descriptor_s())
     with tempfile.TemporaryDirectory() as folder:
         at = Path(folder) / "read.step"
         at.write_bytes(data)
