@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from ...layout.faults import UNSEEN, Fault
 from ...parts.words.names import code, part
+from . import wrench
 from .facts import RecordFacts
 
 LAID = "laid and looked at"
@@ -199,6 +200,8 @@ def _pairs(asked: EntryRequest) -> list[Fault]:
                 'say what the wrench was set to, such as --torque "120 lb-ft"',
             )
         )
+    elif asked.bolt and asked.torque.isprintable():
+        faults += wrench.wrong("--torque", asked.torque)
     return faults
 
 

@@ -15,6 +15,7 @@ from ...layout import reader, units
 from ...layout.faults import Fault
 from ...layout.job.reading import day
 from ...parts.words.names import part
+from . import wrench
 from .entries import LAID, numbered
 from .log_sheets import AS_BUILT
 from .record import Record
@@ -40,6 +41,8 @@ ALIGNMENT = (
     ("lock stops, both sides", ""),
 )
 """Lines of the alignment sheet, and the solved value each is held against."""
+READ = tuple(what for what, _ in ALIGNMENT[:-2])
+"""Lines of it that are read; the others are looked at."""
 INSPECTED = (
     "bump, droop, roll and lock: everything has room",
     "hoses and leads slack at full droop with lock",
@@ -206,7 +209,20 @@ def _row(
     if len(value) > FOUND_MOST or not value.isprintable():
         allowed = f"up to {FOUND_MOST} characters on one line"
         faults.append(Fault(f"{where} found", value[:40], allowed, "shorten it"))
+    elif kind == "bolt":
+        faults += wrench.wrong(f"{where} {number}", value)
+    elif _measured(kind, line["what"]) and not any(sign.isdigit() for sign in value):
+        allowed = "what was read, with its unit, such as 5.1 deg or 1/16 in"
+        faults.append(Fault(f"{where} found", value[:40], allowed, "leave it empty if not read"))
     return row, faults
+
+
+def _measured(kind: str, what: str) -> bool:
+    """Whether a line of the form is read from an instrument, not looked at."""
+    from ...layout.setdown import BY
+
+    read = [asked.title for asked in BY.values()] if kind == "inspection" else READ
+    return what in read
 
 
 def _of_another(line: Mapping[str, str], where: str, record: Record) -> list[Fault]:

@@ -52,6 +52,13 @@ def test_runs_lists_and_repeats_are_taken_whole() -> None:
         ({"bolt": ["B1"]}, "--torque"),
         ({"torque": "9"}, "--bolt"),
         ({"bolt": ["B4"], "torque": "9 lb-ft"}, "no B4"),
+        *(
+            ({"bolt": ["B1"], "torque": typed}, f"--torque; typed '{typed}'")
+            for typed in (
+                *("nan", "inf N m", "-5", "-5 lb ft", "0 N m", "tight", "120", "120 lb", "120 mm"),
+                *("1e9 N m", "nan lb ft", "120/0 N m", "12 0 N m", "driven", "120 N m or so"),
+            )
+        ),
         ({"heat": ["H1"]}, "--sheet or --part"),
         ({"sheet": ["s1"]}, "--heat"),
         ({"heat": ["H1"], "sheet": ["s9"]}, "s1, s2, 3/16 A36"),
@@ -72,3 +79,15 @@ def test_runs_lists_and_repeats_are_taken_whole() -> None:
 def test_what_cannot_be_entered_says_why(asked: dict[str, Any], word: str) -> None:
     _, faults = entries.taken(entries.EntryRequest(**asked), RECORD)
     assert faults and any(word in str(f) for f in faults), [str(f) for f in faults]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        *("120 lb-ft", "120 ft lbs", "7 1/2 lbf ft", "90 in-lb"),
+        *("162.7 N m", "160 Nm", "160 N·m", "driven in"),
+    ],
+)
+def test_what_a_wrench_shows_is_taken_as_typed(typed: str) -> None:
+    rows, faults = entries.taken(entries.EntryRequest(bolt=["B1"], torque=typed), RECORD)
+    assert not faults and [row["value"] for row in rows] == [typed]

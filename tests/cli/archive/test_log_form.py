@@ -107,6 +107,8 @@ def _twice(lines: Lines) -> None:
         (lambda lines: lines[0].update(found="ok", date="today"), ("2026-01-31",)),
         (lambda lines: lines[-1].update(what="horn", found="ok"), ("alignment sheet",)),
         (lambda lines: lines[-1].update(found="x" * 99), ("shorten",)),
+        (lambda lines: lines[3].update(found="nan"), ("B1", "nan", "lb ft")),
+        (lambda lines: lines[-10].update(found="good"), ("good", "5.1 deg")),
         (lambda lines: None, ("at least one line",)),
     ],
 )
