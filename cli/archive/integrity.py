@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from ...layout.faults import Fault, SoapstoneError
-from . import clashes, revision_files
+from . import clashes, hashes, revision_files
 from .clashes import LAST
 from .facts import KeptFile
 from .record import damaged, digest
@@ -56,15 +56,31 @@ def _name(named: dict[str, tuple[str, str]], letter: str, files: Iterable[KeptFi
 
 
 def _list_of(store: Archive, chassis: str) -> Iterator[Fault]:
-    path = store.folder / chassis / LAST
-    if path.exists() and not store.last(chassis):
+    folder = store.folder / chassis
+    over = hashes.lost(folder)
+    if over or ((folder / LAST).exists() and hashes.stored(folder) is None):
+        there = (folder / LAST).exists()
         yield damaged(
             f"{chassis} {LAST}",
-            "cannot be read",
-            "the hashes of its records",
-            "bring it back from your copy of the archive; without a copy delete it: the next"
-            " release makes it anew",
+            "cannot be read" if there else "missing",
+            "the hashes of its records, without which a last record or event that was changed"
+            " meanwhile cannot be told",
+            "bring it back from your copy of the archive; without a copy"
+            f"{' delete it:' if there else ''} the next release or entry makes it anew from the"
+            " records as they are now, and verify goes on saying so",
         ).faults[0]
+
+
+def made_anew(store: Archive, chassis: str) -> str:
+    """What a list of hashes that was lost and made anew cannot vouch for, in a sentence; empty
+    where none was.
+    """
+    over = hashes.anew(store.folder / chassis)
+    return over and (
+        f"{chassis} {LAST} was lost once and made anew over {over}: whether the last record, or the"
+        " last event of a record, was changed before that cannot be told here; compare them with"
+        " your copy of the archive"
+    )
 
 
 def copies(

@@ -30,7 +30,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from ...parts.model.terms import Level
 from .. import disk
-from . import clashes, lock
+from . import clashes, hashes, lock
 from .clashes import LAST, OWN
 from .facts import KeptFile, RecordFacts
 from .letters import letter_of
@@ -147,29 +147,13 @@ class Archive:
         """Hash of every record ("A") and event ("A.1") by the chassis' own list; empty where it has
         none yet or it cannot be read, which ``verify`` names.
         """
-        try:
-            found = json.loads((self.folder / chassis / LAST).read_bytes())
-            return {str(stem): str(sha256) for stem, sha256 in found.items()}
-        except (OSError, ValueError, AttributeError):
-            return {}
+        return hashes.of(self.folder / chassis)
 
     def note_last(self, chassis: str) -> None:
-        """Bring the list up to date.
-
-        A stop before it leaves a record the list does not name yet: the next writer adds it.
-        """
+        """Bring the chassis' list up to date."""
         letters, events = self.names(chassis)
-        stems = [
-            *letters,
-            *(f"{letter}.{number}" for letter, own in events.items() for number in own),
-        ]
-        was = self.last(chassis)
-        now = {
-            stem: was.get(stem) or digest((self.folder / chassis / f"{stem}.json").read_bytes())
-            for stem in stems
-        }
-        if now != was:
-            disk.put_file(self.folder / chassis / LAST, record_bytes(now))
+        numbered = (f"{letter}.{number}" for letter, own in events.items() for number in own)
+        hashes.note(self.folder / chassis, (*letters, *numbered))
 
     def chassis(self) -> list[str]:
         """Every chassis with a released revision; a folder of another name is ``clashes``'."""
@@ -385,6 +369,7 @@ class Archive:
         """A record or an event under a name nobody used; raises ``taken`` where somebody did."""
         if not self.dry:
             path = self.folder / f"{name}.json"
+            hashes.begin(path.parent)
             try:
                 disk.new_file(path, raw)
             except FileExistsError:

@@ -16,6 +16,7 @@ from pathlib import Path
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from .. import disk
+from . import hashes
 from .clashes import OWN
 from .record import NAME, Record, digest
 from .store import Archive
@@ -91,6 +92,7 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
                 raise _forked(name)
         for data in contents.values():
             store.store(data)
+        hashes.begin(store.folder / chassis)
         for name in sorted(stems, key=lambda name: (len(name), name)):
             if not (store.folder / name).exists():
                 disk.new_file(store.folder / name, stems[name])

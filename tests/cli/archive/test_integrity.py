@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from archives import EVENT, add
-from soapstone.cli.archive.integrity import check
+from soapstone.cli.archive.integrity import check, made_anew
 from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import SoapstoneError
 
@@ -61,3 +61,27 @@ def test_a_half_synced_folder_is_named_not_mended(tmp_path: Path) -> None:
     (tmp_path / "T" / "B.json").unlink()
     faults = [str(f) for f in check(store, "T")]
     assert len(faults) == 1 and "T B" in faults[0]
+
+
+@pytest.mark.parametrize("left", [None, b"{"])
+def test_a_list_that_was_lost_is_told_and_goes_on_being_told(
+    left: bytes | None, tmp_path: Path
+) -> None:
+    """Without it a changed last event passes every other check."""
+    store = Archive(tmp_path)
+    add(store, "T", 0)
+    store.happened("T", "A", EVENT)
+    assert made_anew(store, "T") == ""
+    last, event = tmp_path / "T" / "last.json", tmp_path / "T" / "A.1.json"
+    if left is None:
+        last.unlink()
+    else:
+        last.write_bytes(left)
+    event.write_bytes(event.read_bytes().replace(b"H9", b"H8"))
+    (fault,) = check(store, "T")
+    assert "T last.json" in fault.field and "cannot be told" in fault.allowed
+    add(store, "T", 1)
+    assert list(check(store, "T")) == [] and set(store.last("T")) == {"A", "A.1", "B"}
+    assert "over A, A.1:" in made_anew(store, "T")
+    store.happened("T", "B", EVENT)
+    assert "over A, A.1:" in made_anew(store, "T")
