@@ -40,9 +40,21 @@ def tube_sheet(facts: Facts) -> Doc:
                 " length. Arm tubes are cut last, when both arms hang at full bump: check the"
                 " length on the truck first."
             ),
+            *_grid(facts),
         ),
         [_blanks(facts), _stock_table(facts)],
     )
+
+
+def _grid(facts: Facts) -> tuple[str, ...]:
+    """What the lengths are rounded to, where it is another step than the reader's."""
+    if not metric() or facts.shop.unit == "mm":
+        return ()
+    says = (
+        "Lengths are whole sixteenths of an inch, said in mm, since this shop's files are cut in"
+        " inches; with files cut in mm they are whole millimeters."
+    )
+    return (says,)
 
 
 def _blanks(facts: Facts) -> Table:

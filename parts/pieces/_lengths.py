@@ -25,7 +25,7 @@ def round_near(x: float, step: float = IN / 16) -> float:
 
 
 def tape_step(shop: OnHand) -> float:
-    """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm.
+    """What tube is cut to: 1/16 in, or 1 mm where the shop's files are cut in mm.
 
     A length is rounded here, once.
     """

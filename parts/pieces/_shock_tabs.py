@@ -138,9 +138,10 @@ def top_of(site: Site) -> Top:
     if not low < on_face[0] < high:
         raise Refused(
             f"the upper shock pin at {reader.length(at[0])} from the plumb line stands off the"
-            " coil-seat plate's full height: choose travel.shock_top_x within"
+            " coil-seat plate's full height, which reaches from"
             f" {reader.length(site.q('seat.upper.x') - high)} to"
-            f" {reader.length(site.q('seat.upper.x') - low)}"
+            f" {reader.length(site.q('seat.upper.x') - low)}: move travel.shock_top_x, the tabs"
+            " clear of coil mount and slot too"
         )
     return Top(at, on_face, face)
 

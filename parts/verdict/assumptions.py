@@ -189,6 +189,13 @@ def _no_mark(job: Job, field: str, size: str) -> str:
     )
 
 
+def _other_sizes(job: Job, field: str, size: str) -> str:
+    """The way out where the frame's bolts were read and are of threads the shop does not choose."""
+    if field != "frame.bolt" or not _no_mark(job, field, size):
+        return ""
+    return f"; or {'inch' if metric(size) else 'metric'} sizes in frame_sizes there"
+
+
 def _bolts(
     job: Job, now: Materials, truck: Truck, shop: Shop, trial: Trial | None
 ) -> Iterator[Assumed]:
@@ -208,7 +215,8 @@ def _bolts(
             f"mark of the {len(row)} bolts {size}",
             f"{mark.name}, the least in common use {marks} (proof"
             f" {measure(mark.proof, 'stress', 0)}){_no_mark(job, field, size)}",
-            (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
+            (f"{field}_class or " if field else "")
+            + f"{word} under [bolts] of the shop file{_other_sizes(job, field, size)}",
             said,
             codes
             or frozenset(

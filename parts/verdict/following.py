@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..model.body import Tube
 from ..model.codes import side_of
 from ..model.verdict import Verdict
 from ..truck.truck import Truck
@@ -38,6 +39,7 @@ def stands(book: Book, truck: Truck) -> None:
 def twins(book: Book, truck: Truck) -> None:
     """Places whose part is one cut file: what bars one bars them all."""
     for part in truck.parts:
+        noun = "tube" if isinstance(part.member.body, Tube) else "plate"
         judged = {
             code: book.of("part", code) for code in part.places if ("part", code) in book.notes
         }
@@ -45,4 +47,4 @@ def twins(book: Book, truck: Truck) -> None:
             for other, value in judged.items():
                 if value.bars and value.rank < book.of("part", one).rank:
                     why = next(reason for x, reason in book.notes["part", other] if x is value)
-                    book.note("part", one, value, f"the same plate as {other}: {why}")
+                    book.note("part", one, value, f"the same {noun} as {other}: {why}")

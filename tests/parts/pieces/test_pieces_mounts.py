@@ -372,3 +372,10 @@ def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) 
         ("overlap", True)
     }
     assert min(c.capacity for c in t.checks if c.part == "CS.L" and "torsion" in c.what) >= 1.0
+
+
+def test_a_pin_off_the_plate_is_told_how_far_the_plate_reaches_not_that_all_of_it_will_do() -> None:
+    """Between its ends the tabs still have to clear the coil mount and the slot."""
+    t, _ = changed("travel.shock_top_x", -5 * IN)
+    why = next(why for who, why in t.failed.items() if who.endswith("ST.L"))
+    assert "which reaches from -" in why and "clear of coil mount" in why and "within" not in why

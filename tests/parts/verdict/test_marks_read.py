@@ -24,3 +24,4 @@ def test_a_metric_mark_of_bolts_that_are_chosen_in_inches(mark: str) -> None:
     )
     assert row.value.startswith("grade 5")
     assert ("class 10.9 was read, which inch bolts do not carry" in row.value) == bool(mark)
+    assert ("or metric sizes in frame_sizes there" in row.instead) == bool(mark)
