@@ -30,8 +30,8 @@ class Pieces(NamedTuple):
     lengths: Array
     legs: Array
     walls: Array
-    ends: Array = np.empty((0, 2, 3))
-    owners: Array = np.empty(0)
+    ends: Array
+    owners: Array
 
     @property
     def corners(self) -> Array:

@@ -92,7 +92,6 @@ def mesh(
     field = _finer_at(inner, size) if isinstance(size, float) else size
     placed = np.empty((0, 2)) if points is None else points
     want = abs(outline.signed_area(outer)) - sum(abs(outline.signed_area(o)) for o in inner)
-    got = 0.0
     for most in LARGEST:
         made = _filled(outer, inner, _at_most(field, most), lines, placed)
         got = float(made.areas.sum())

@@ -72,3 +72,10 @@ def test_a_narrow_neck_asks_more_than_a_wide_foot() -> None:
     cuts = neck.sections(neck.EarShape(loop, weld, 8.0))
     worst = max(cuts, key=lambda cut: cut.down / cut.width**2)
     assert worst.width == pytest.approx(40) and 20 < worst.down <= 30
+
+
+def test_an_ears_numbers_say_where_they_come_from() -> None:
+    """Every root's moment, push and size are worked again from the force's parts."""
+    found = [row for row in rows() if row.rule in ("plate_root", "plate_push", "bolt_shear")]
+    told = [row for row in found if row.steps]
+    assert len(told) > 20 and {row.rule for row in told} >= {"plate_root", "bolt_shear"}

@@ -89,7 +89,12 @@ def test_a_couple_on_a_ring_of_weld_against_the_handbook() -> None:
     turn = (np.arange(count) + 0.5) * math.tau / count
     middles = radius * np.column_stack((np.zeros(count), np.cos(turn), np.sin(turn)))
     pieces = Pieces(
-        middles, np.full(count, math.tau * radius / count), np.ones(count), np.ones((count, 2))
+        middles,
+        np.full(count, math.tau * radius / count),
+        np.ones(count),
+        np.ones((count, 2)),
+        np.zeros((count, 2, 3)),
+        np.arange(count),
     )
     unit = pieces.unit_couple(np.zeros(3))
     torque = np.linalg.norm(unit[:, :, 0], axis=1)

@@ -141,3 +141,22 @@ def test_stress_of_a_field_that_is_the_same_everywhere() -> None:
     work = float((forces * u).sum())
     want = 6.0 * pull @ elastic() @ pull + 18.0 * bend @ elastic() @ bend
     assert work == pytest.approx(float(want) * made.areas.sum())
+
+
+def test_stress_at_a_node_is_that_of_its_triangles_there() -> None:
+    """Each by its area, bent as it is at that corner; any movement, thickness by triangle."""
+    nodes = np.array(((0.0, 0.0), (30.0, 0.0), (34.0, 25.0), (-3.0, 20.0), (14.0, 11.0)))
+    made = Mesh(nodes, np.array(((0, 1, 4), (1, 2, 4), (2, 3, 4), (3, 0, 4))))
+    thick, u = RNG.uniform(3.0, 8.0, 4), RNG.normal(size=(5, 5))
+    flat, skin = fem._stress(made, thick, u.ravel())
+    for node in range(5):
+        total, share = np.zeros(6), 0.0
+        for tri, t in zip(made.tris, thick, strict=True):
+            if node in tri:
+                xy, own = nodes[tri], area(nodes[tri])
+                bent = by_definition(xy, u[tri, 2:], nodes[node]) * t / 2
+                slopes = np.linalg.solve(np.column_stack((xy, np.ones(3))), u[tri, :2])
+                pulled = (slopes[0, 0], slopes[1, 1], slopes[1, 0] + slopes[0, 1])
+                total += own * np.concatenate((elastic() @ pulled, elastic() @ bent))
+                share += own
+        assert np.concatenate((flat[node], skin[node])) == pytest.approx(total / share)

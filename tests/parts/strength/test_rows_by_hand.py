@@ -15,7 +15,7 @@ from soapstone.layout.units import IN
 from soapstone.parts.design.sizing import AS_DRAWN, NO_CAPACITY, Check
 from soapstone.parts.geometry.contours import circle, rectangle
 from soapstone.parts.model.assembly import Member, Weld
-from soapstone.parts.model.body import Plate, Tube, TubeEnd
+from soapstone.parts.model.body import Bend, Plate, Tube, TubeEnd
 from soapstone.parts.model.hold import Step
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.rules import welds
@@ -72,6 +72,8 @@ def test_a_rigid_group_gives_back_what_it_is_loaded_with() -> None:
         np.array((20.0, 20.0)),
         np.array((4.0, 8.0)),
         np.ones((2, 2)),
+        np.zeros((2, 2, 3)),
+        np.arange(2),
     )
     middle = np.array((10.0 / 3, 0.0, 0.0))
     share = two.unit(middle)[:, 2, 2]
@@ -149,10 +151,32 @@ def test_welds_as_pieces() -> None:
     )
     assert thin[0] > 0 and work.wall(fillet("a", "b")) == (math.inf, 400.0)
     assert weld_pieces.pieces_of(work, [rows[3]]) is None
+    short = Plate("1/4 A36", rectangle(0.0, 0.0, 20.0, 80.0))
+    two = weld_pieces.pieces_of(
+        truck(Member("S.L", "x", "ZZ", short, FLAT)), [fillet("S.L", "x", lower)]
+    )
+    assert two is not None and two.lengths == pytest.approx([10.0, 10.0])
 
 
 def seen_in(*cases: Any, **more: Any) -> Any:
     return SimpleNamespace(rows=cases, cases=len(cases), **more)
+
+
+def test_the_weaker_wall_beside_a_weld() -> None:
+    """By thickness times strength: 3 mm of 500 MPa is stronger than 4 mm of 300; what is not known
+    has no say, and where nothing is the weld itself governs.
+    """
+    steel = {"a": (3.0, 500.0), "b": (4.0, 300.0), "none": (0.0, 0.0)}
+    own: Any = SimpleNamespace(
+        steel_of=steel.__getitem__, made_of=SimpleNamespace(rail=SimpleNamespace(fu=450.0))
+    )
+    for on, to, wall in (
+        ("a", "b", (4.0, 300.0)),
+        ("b", "a", (4.0, 300.0)),
+        ("none", "a", (3.0, 500.0)),
+        ("none", "none", (math.inf, 450.0)),
+    ):
+        assert Work.wall(own, fillet(on, to)) == wall
 
 
 def test_the_case_that_uses_most_has_the_row() -> None:
@@ -219,6 +243,20 @@ def test_what_a_fillet_is_held_to() -> None:
     nearest = fillets.nearest([("one", asks[0]), ("one", asks[1]), ("two", asks[2])])
     assert [row.demand for row in nearest] == [0.9, 0.7]
     assert not fillets.past(Check("P", "w", "c", 1.0 + 1e-10, 1.0, "mm"))
+
+
+def test_an_edge_over_a_bend_is_shorter_inside() -> None:
+    """By the thickness times the angle, less what chords lose."""
+    bend = Bend("up", (100.0, 0.0), (100.0, 80.0), 1.0, 10.0)
+    body = Plate("1/4 A36", rectangle(0.0, 0.0, 200.0, 80.0), (), (bend,))
+    own = truck(Member("P.L", "plate", "ZZ", body, FLAT), plate("B.L"))
+    rows = [
+        dict(fillets.of_weld(own, fillet("P.L", "B.L", body.outline[0].name, face=face)))
+        for face in ("bottom", "top", "both")
+    ]
+    outside, inside, both = (dict(row["fillet_length"].given)["length_mm"] for row in rows)
+    assert outside - inside == pytest.approx(SHOP.plate("1/4 A36").thickness, rel=0.2)
+    assert both == outside, "of both faces the lower one"
 
 
 def test_tacks_lie_at_both_ends_of_a_line() -> None:
@@ -310,6 +348,9 @@ def test_a_weld_group_in_the_case_that_governs() -> None:
     most = next(turned)
     want = 900_000.0 / (200.0**3 / 12 * 6.0) * 6.0 * 100.0
     assert most.demand == pytest.approx(want, rel=0.02)
+    second = fillet("B.L", "P.L", edge)
+    rows = list(weld_groups.group([weld, second], view, pulls, "both"))
+    assert {row.part for row in rows} == {"P.L"}, "of the part its first weld is on"
     view.rows = own.rows = cases
     list(weld_groups.group([weld], view, pulls, "weld of P"))
     assert len(own.groups) == 1, "the truck's own cases are kept for every day"
