@@ -217,6 +217,8 @@ def test_a_loop_and_a_line_are_the_same_wherever_they_begin() -> None:
         assert want == seats._line(other[::-1]).tolist()
     corners = {(5.0, 9.0), (70.0, 9.0), (70.0, 50.0)}
     assert {tuple(p) for p in seats._line(line)} == corners and len(seats._line(line)) == 3
+    step = np.array(((0.0, 0.0), (1.0, 1.0), (1.0, 9.0), (30.0, 9.0)))
+    assert len(seats._line(step)) == 4, "a short step is one too"
     longer = np.vstack((line, ((20.0, 80.0),)))
     assert seats._line(longer).tolist() == seats._line(longer[::-1]).tolist()
     ring = np.array(((4.0, 2.0), (30.0, 1.0), (35.0, 20.0), (2.0, 22.0)))
@@ -275,6 +277,7 @@ def test_meshes_are_made_finer_until_the_answer_stands(monkeypatch: pytest.Monke
     assert found.per_newton == 12.3 and found.moved == pytest.approx(0.025)
     assert [n for _, n, _ in sizes] == [0, 0, 2, 4]
     assert [size for size, *_ in sizes] == sorted((size for size, *_ in sizes), reverse=True)
+    assert len({size for size, *_ in sizes}) == len(sizes), "each finer than the one before"
     assert sizes[1][2] is True and found.at.tolist() == [5.0, 5.0]
     assert seats._begun(own) == pressing._replace(guessed=True), "others of it begin there"
     assert math.isclose(found.moved, 12.3 / 12.0 - 1)

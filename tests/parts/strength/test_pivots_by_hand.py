@@ -226,7 +226,7 @@ def test_a_plate_that_is_no_ear_is_refused(code: str, said: str) -> None:
 
 def test_force_at_the_end_of_a_weld_counts() -> None:
     """Nodes at both ends of a line and between: all of their force is somewhere along it."""
-    nodes = np.column_stack((np.linspace(0.0, 60.0, 13), np.zeros(13)))
+    nodes = np.column_stack((np.linspace(0.0, 60.0, 13), np.full(13, 47.0)))
     reaction = np.zeros((13, 5))
     reaction[:, 1] = 4.0
     held = np.ones((13, 5), dtype=bool)
@@ -236,8 +236,22 @@ def test_force_at_the_end_of_a_weld_counts() -> None:
     assert [x for (x, _), _ in found] == pytest.approx([10.0, 30.0, 50.0])
     assert sum(force * 20.0 for _, force in found) == pytest.approx(52.0)
     assert max(force for _, force in found) == pytest.approx(20.0 / 20.0)
-    short = one_ear._force_along(s, [np.array(((0.0, 0.0), (5.0, 0.0)))], held)
+    short = one_ear._force_along(s, [np.array(((0.0, 47.0), (5.0, 47.0)))], held)
     assert len(short) == 1 and math.isclose(short[0][0][0], 2.5)
+
+
+@pytest.mark.parametrize(("off", "there"), [(0.0, True), (1.0, True), (-0.4, True), (2.5, False)])
+def test_what_stands_on_an_ear_is_held_by_it_too(off: float, there: bool) -> None:
+    """A plate square to the ear, its edge as many thicknesses off the ear's lower face."""
+    foot = Frame((20.0, off * THICK, -30.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    other = ear("B.L", 0.0)._replace(place=foot)
+    seen = side(ear("A.L", 0.0), other, welds=(weld("B.L", "A.L", EDGE),))
+    lines = one_ear._seams(seen.work, "A.L", THICK)
+    assert len(lines) == int(there)
+    if there:
+        assert lines[0][:, 0].min() == pytest.approx(20.0)
+        assert lines[0][:, 0].max() == pytest.approx(140.0)
+        assert lines[0][:, 1] == pytest.approx(np.full(len(lines[0]), 30.0))
 
 
 def test_the_case_that_stresses_an_ear_most(monkeypatch: pytest.MonkeyPatch) -> None:

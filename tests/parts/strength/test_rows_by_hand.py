@@ -245,6 +245,19 @@ def test_what_a_fillet_is_held_to() -> None:
     assert not fillets.past(Check("P", "w", "c", 1.0 + 1e-10, 1.0, "mm"))
 
 
+def test_a_leg_is_held_to_its_wall_or_to_its_edge(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the wall carries a leg of the list, past the wall alone; a sheet that carries none of
+    it fails by name (AISC 360-16 J2.2b, as in the clauses).
+    """
+    own = truck(plate("A.L"), plate("B.L"))
+    name = own.members["A.L"].body.outline[0].name
+    for thin, clause in ((6.35, "fillet_wall"), (25.4, "fillet_wall"), (1.0, "fillet_most")):
+        monkeypatch.setattr(fillets, "thinner", lambda work, weld, thin=thin: thin)
+        rows = dict(fillets.of_weld(own, fillet("A.L", "B.L", name)))
+        assert set(rows) == {"fillet_least", clause, "fillet_length"}, thin
+        assert dict(rows[clause].given)["t_mm"] == thin
+
+
 def test_an_edge_over_a_bend_is_shorter_inside() -> None:
     """By the thickness times the angle, less what chords lose."""
     bend = Bend("up", (100.0, 0.0), (100.0, 80.0), 1.0, 10.0)
