@@ -127,6 +127,15 @@ def test_both_plates_have_nodes_where_they_meet() -> None:
     assert joined.meshes(own, 8.0, ())[0] is not lower
 
 
+def test_both_ends_of_every_weld_are_fine() -> None:
+    """4 mm within 4 mm of any end, growing by 0.3 a millimeter past that."""
+    field = joined._field(joint(), 4.0, ())
+    for x in (60.0, 140.0):
+        for end, way in ((40.0, -1.0), (110.0, 1.0)):
+            off = np.array([(x, end + way * d) for d in (0.0, 3.9, 10.0)])
+            assert field(off) == pytest.approx([4.0, 4.0, 4.0 + 0.3 * 6.0])
+
+
 def test_what_pressed_on_another_mesh_is_thought_to_press() -> None:
     """By the nearest place of its own kind."""
     last = np.column_stack((RNG.uniform(0, 100, (80, 2)), RNG.integers(0, 2, 80)))

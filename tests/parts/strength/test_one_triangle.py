@@ -160,3 +160,16 @@ def test_stress_at_a_node_is_that_of_its_triangles_there() -> None:
                 total += own * np.concatenate((elastic() @ pulled, elastic() @ bent))
                 share += own
         assert np.concatenate((flat[node], skin[node])) == pytest.approx(total / share)
+
+
+def test_a_plate_that_lies_on_nothing_has_no_places_that_press() -> None:
+    """One triangle held at two corners and pulled at the third: what holds gives it back."""
+    made = Mesh(np.array(((0.0, 0.0), (30.0, 0.0), (10.0, 20.0))), np.array(((0, 1, 2),)))
+    held = np.zeros((3, 5), dtype=bool)
+    held[:2] = True
+    load = np.zeros((3, 5))
+    load[2] = (100.0, -50.0, 8.0, 3.0, -4.0)
+    s = fem.solve(made, 5.0, held, load)
+    assert s.pressed.shape == (0,) and not s.u[:2].any() and np.abs(s.u[2]).min() > 0.0
+    assert s.reaction[2] == pytest.approx(np.zeros(5), abs=1e-9)
+    assert s.reaction[:, :3].sum(axis=0) == pytest.approx(-load[2, :3])

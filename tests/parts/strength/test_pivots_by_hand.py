@@ -133,6 +133,37 @@ def test_an_ear_at_its_weld(through: tuple[str, ...], k: float) -> None:
     assert not list(pivots.ear_rows(own, side(ear("A.L", 0.0, (bend,)), welds=(foot,))))
 
 
+@pytest.mark.parametrize("share", [1, 2])
+def test_a_saddle_slips_about_the_middle_of_its_arc(
+    monkeypatch: pytest.MonkeyPatch, share: int
+) -> None:
+    """Along its foot by the way down to the arc's middle, along the plate by what the bolt stands
+    beside it; a section above the weld has a row where it asks more than the foot.
+    """
+    foot = weld("A.L", "rail", EDGE)
+    seen = side(ear("A.L", 0.0), welds=(foot,))
+    own = pivots.Ear("A.L", np.array((75.0, 0.0, -50.0)), "pivot", share, "arm.joint")
+    root = pivots._root(own, seen)
+    assert root is not None
+    cut = pivots.neck.EarSection(30.0, 4.0, 50.0)
+    given = {"moment_Nmm": 9e5, "sideways_Nmm": 0.0, "pull_N": 0.0, "shear_N": 0.0}
+    given |= {"width_mm": 50.0, "t_mm": THICK, "fy_MPa": 250.0}
+    monkeypatch.setattr(pivots.neck, "shape", lambda *_: None)
+    monkeypatch.setattr(pivots.neck, "worst", lambda *_: (cut, given))
+    monkeypatch.setattr(pivots.neck, "arc", lambda _: (41.0, 1.7, 65.0))
+    asks = float(pivots.plates.plate_root(**given)[0])
+    above, slip = pivots.above_the_weld(own, root, asks / 1.02, seen)
+    assert dict(above.given)["width_mm"] == 50.0 and "above its weld" in above.what
+    got = dict(slip.given)
+    assert got["moment_Nmm"] == pytest.approx((3000.0 * 65.0 + 4000.0 * 15.0) / share)
+    assert (got["radius_mm"], got["arc_rad"]) == (41.0, 1.7)
+    assert got["t_mm"] == pytest.approx(THICK) and "slips" in slip.what
+    (alone,) = pivots.above_the_weld(own, root, asks, seen)
+    assert "slips" in alone.what, "no row for a section that asks no more"
+    monkeypatch.setattr(pivots.neck, "arc", lambda _: None)
+    assert not list(pivots.above_the_weld(own, root, asks, seen))
+
+
 def test_what_a_side_sees_of_its_welds() -> None:
     """Middles of the pieces on a plate or against it; a group's pieces carry the load together, in
     proportion to their length where all is alike.

@@ -15,7 +15,7 @@ from soapstone.layout.units import IN
 from soapstone.parts.design.sizing import AS_DRAWN, NO_CAPACITY, Check
 from soapstone.parts.geometry.contours import circle, rectangle
 from soapstone.parts.model.assembly import Member, Weld
-from soapstone.parts.model.body import Bend, Plate, Tube, TubeEnd
+from soapstone.parts.model.body import Bend, Edge, Plate, Tube, TubeEnd
 from soapstone.parts.model.hold import Step
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.rules import welds
@@ -156,6 +156,15 @@ def test_welds_as_pieces() -> None:
         truck(Member("S.L", "x", "ZZ", short, FLAT)), [fillet("S.L", "x", lower)]
     )
     assert two is not None and two.lengths == pytest.approx([10.0, 10.0])
+
+
+def test_the_step_from_one_edge_to_another_is_no_weld() -> None:
+    """Two edges of one name 45 apart are as much weld as they are long."""
+    corners = (("a", (0.0, 0.0)), ("b", (100.0, 0.0)), ("a", (100.0, 45.0)), ("c", (0.0, 45.0)))
+    body = Plate("1/4 A36", tuple(Edge(name, at) for name, at in corners))
+    work = truck(Member("P.L", "plate", "ZZ", body, FLAT))
+    ends = work.segments(fillet("P.L", "B.L", "a"))
+    assert sum(math.dist(*each) for each in ends) == pytest.approx(200.0)
 
 
 def seen_in(*cases: Any, **more: Any) -> Any:

@@ -171,6 +171,36 @@ def test_sizes_are_tried_larger_than_what_was_chosen() -> None:
         assert {name for name, other in known.items() if {*other.gives} & {*each.needs}} <= {*under}
 
 
+def test_a_size_that_was_taken_is_where_the_next_one_begins() -> None:
+    """Of the family's own; what was taken of another says nothing of it. Fillets come first where
+    the worst row is a weld's.
+    """
+    name, f = next((n, f) for n, f in families() if any(v.unit == "plate" for v in f.variables))
+    var = next(v for v in f.variables if v.unit == "plate")
+    values = list(var.values(SHOP))
+    chosen = {v.name: next(iter(v.values(SHOP))) for v in f.variables}
+    made: Any = SimpleNamespace(picks={f"{f.code}.L": SimpleNamespace(chosen=chosen)})
+    own: Any = SimpleNamespace(shop=SHOP)
+
+    def tried(*taken: SizeChange, worst: Check | None = None) -> list[Any]:
+        asked = Sought(name, f, search.PASSES)
+        found = list(GrowthSearch._changes(own, made, asked, taken, worst))
+        assert {c.family for c in found} == {name}
+        return found
+
+    def plates(*taken: SizeChange) -> list[Any]:
+        return [c.value for c in tried(*taken) if c.name == var.name]
+
+    assert plates() == values[1:][: search.MOST]
+    assert plates(SizeChange(name, var.name, values[1], "plate")) == values[2:][: search.MOST]
+    assert plates(SizeChange("other", var.name, values[1], "plate")) == plates()
+    assert len(tried()) <= search.MOST
+    if weld_size.WELD in f.variables:
+        first = tried(worst=row(1.2, rule="weld_line"))[0]
+        assert first.name == weld_size.WELD.name
+    assert all(c.name != weld_size.WELD.name for c in tried(worst=row(1.2, rule="bearing")))
+
+
 def test_what_is_open_and_of_whom() -> None:
     """Rows to confirm, of parts that fail none; a bolt is its first plate's."""
     rows = (
