@@ -127,6 +127,16 @@ def test_what_is_within_its_limit_grows_by_a_fifth_at_most(
     assert search.asked[0].goal is CLEAR and search.asked[0].parts == ("A.L",)
 
 
+def test_one_row_past_its_limit_is_enough_to_grow(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Though another of the part is within it."""
+    AFTER.append(truck())
+    before = truck(still=("A.L",))
+    before.now.open["A.L"] += (row(1.05, must=False),)
+    monkeypatch.setattr(growth, "_steel", lambda way, t, shop: 15.0 if t is AFTER[0] else 10.0)
+    search: Any = Search(WAY)
+    assert growth._clear(search, begun(before)).grown
+
+
 @pytest.mark.parametrize(
     ("after", "said"),
     [
@@ -175,6 +185,8 @@ def test_what_is_said_where_nothing_serves() -> None:
     search.nearest.clear()
     stays = growth._stays(asked, search, (row(0.9, tag="memory"), row(0.95)))
     assert stays.startswith("no larger size in stock for link tabs")
+    told = growth._stays(asked, search, (row(0.9, tag="memory", case="a"), row(0.95)))
+    assert told.endswith("with 88 % of that load"), "0.8 of what is allowed over 0.9"
 
 
 def test_forces_that_tell() -> None:

@@ -277,6 +277,13 @@ def test_walls_the_truck_has_are_told_from_steel_in_stock() -> None:
     }
     found = would_pass.walls_read(values, shop)
     assert found == ((would_pass.RAIL, 4.02), (would_pass.AXLE, 9.13))
+    apart = {
+        Key("rail.cross.wall", "L"): plate + 0.0115,
+        Key("rail.cross.wall", "R"): plate + 0.0085,
+    }
+    others = [p.thickness for p in shop.plates] + [p.measured or 0.0 for p in shop.plates]
+    assert min(abs(plate + 0.0115 - x) for x in others) > 0.01
+    assert would_pass.walls_read(apart, shop) == ((would_pass.RAIL, plate + 0.0115),)
     alike = {Key("axle.tube_wall", "C"): tube - 0.009, Key("rail.cross.wall", "L"): tube - 0.011}
     assert would_pass.walls_read(alike, shop)[:1] in ((), ((would_pass.RAIL, tube - 0.011),))
     assert all(name == would_pass.RAIL for name, _ in would_pass.walls_read(alike, shop))
