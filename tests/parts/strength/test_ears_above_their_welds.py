@@ -48,6 +48,10 @@ def test_arc_of_points_on_a_round() -> None:
     found = neck.arc(neck.EarShape(points, points, 8.0))
     assert found is not None
     assert found == pytest.approx((40.0, math.radians(100), 90.0), rel=1e-6)
+    turn = np.radians(np.linspace(-120, 120, 19))
+    round_it = np.column_stack((40 * np.sin(turn), 40 * np.cos(turn) - 90))
+    more = neck.arc(neck.EarShape(round_it, round_it, 8.0))
+    assert more == pytest.approx((40.0, math.radians(240), 90.0), rel=1e-6), "past half round"
     flat = np.column_stack((points[:, 0], np.full(9, -60.0)))
     assert neck.arc(neck.EarShape(flat, flat, 8.0)) is None
 

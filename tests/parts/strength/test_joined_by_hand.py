@@ -114,8 +114,12 @@ def test_where_plates_press_and_how_stiff_it_is() -> None:
 
 
 def test_both_plates_have_nodes_where_they_meet() -> None:
-    """What lies under a node of the upper plate, where there is one."""
+    """What lies under a node of the upper plate; nothing where it sticks out over the lower one."""
     own = joint()
+    wide = own._replace(outlines=(own.outlines[0], rectangle(50.0, 30.0, 150.0, 190.0)))
+    out = joined.meshes(wide, 9.0, ())
+    beyond = out[1].nodes[:, 1] > 150.01
+    assert beyond.any() and (joined._under(*out)[beyond] == -1).all()
     lower, upper = joined.meshes(own, 9.0, ())
     under = joined._under(lower, upper)
     for node, low in enumerate(under):

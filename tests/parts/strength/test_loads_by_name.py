@@ -15,6 +15,7 @@ from soapstone.parts.strength import (
     named_loads,
 )
 from soapstone.parts.strength.view import SideUnderLoad
+from soapstone.parts.strength.work import Work
 
 RNG = np.random.default_rng(2)
 SHOP = default_shop()
@@ -110,3 +111,12 @@ def test_a_load_has_its_way(letter: str) -> None:
     assert tuple(own.point("seat.far")) == points["RL"[n]]
     assert tuple(own.point("hub")) == (1.0, 2.0, 3.0)
     assert own.has("seat.x", "hub.x") and not own.has("seat.x", "nothing")
+
+
+def test_the_track_bar_points_from_the_axle_to_the_frame() -> None:
+    """One long, whatever the place of both ends."""
+    axle, frame = np.array((10.0, -500.0, 300.0)), np.array((40.0, 450.0, 380.0))
+    values = {Key(f"bar.axle.{a}", "C"): v for a, v in zip("xyz", axle, strict=True)}
+    values |= {Key(f"bar.frame.{a}", "C"): v for a, v in zip("xyz", frame, strict=True)}
+    own: Any = SimpleNamespace(values=values)
+    assert Work.bar_way(own) == pytest.approx((frame - axle) / np.linalg.norm(frame - axle))
