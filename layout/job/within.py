@@ -1,5 +1,5 @@
 """Readings of one thing that no such thing can have: a sleeve as wide as its bushing, a bolt as
-thick as what it passes, a wall past the middle of its tube.
+thick as what it passes, a wall past the middle of its tube, a kingpin inside of the tube's end.
 """
 
 from __future__ import annotations
@@ -25,6 +25,13 @@ class Within(NamedTuple):
 
 _ROUND = "read both again with the caliper"
 _WALL = "read the wall again, or the outside: a wall is on both sides"
+_SWAP = "swap or read them again"
+_CASTING = "read along the axle again: the cast center lies between the tubes, its round bar in it"
+_KNUCKLE = (
+    "read both from the center line again: from inside out come the tube's end, the kingpin, and"
+    " the tire's center, half the track out"
+)
+_ON_TUBE = "what stands on the tube ends inside of its end: read or choose it again, or the tube"
 WITHIN = (
     Within("axle.lower_sleeve_od", "axle.lower_bushing_od", _ROUND),
     Within("axle.upper_sleeve_od", "axle.upper_bushing_od", _ROUND),
@@ -33,9 +40,20 @@ WITHIN = (
     Within("arms.tube_wall", "arms.tube_od", _WALL, 2.0, solid=True),
     Within("arms.upper_tube_wall", "arms.upper_tube_od", _WALL, 2.0, solid=True),
     Within("track_bar.wall", "track_bar.od", _WALL, 2.0, solid=True),
-    Within("axle.casting_from", "axle.casting_to", "swap or read them again"),
-    Within("travel.stop_compressed", "travel.stop_free", "swap or read them again"),
-    Within("travel.shock_collapsed", "travel.shock_extended", "swap or read them again"),
+    Within("axle.casting_from", "axle.casting_to", _SWAP),
+    Within("axle.casting_to", "axle.tube_half_length", _CASTING),
+    Within("axle.casting_from", "axle.diff.y", _CASTING),
+    Within("axle.diff.y", "axle.casting_to", _CASTING),
+    Within("axle.diff.x1", "axle.diff.x2", _SWAP),
+    Within("axle.tube_half_length", "axle.kingpin_y", _KNUCKLE),
+    Within("axle.kingpin_y", "axle.wheel_track", _KNUCKLE, 2.0),
+    Within("axle.lower_mount.y", "axle.tube_half_length", _ON_TUBE),
+    Within("axle.upper_mount.y", "axle.tube_half_length", _ON_TUBE),
+    Within("axle.spring_seat.y", "axle.tube_half_length", _ON_TUBE),
+    Within("frame.notch.plane_x_rear", "frame.notch.plane_x_front", _SWAP),
+    Within("frame.notch.plane_z_low", "frame.notch.plane_z_high", _SWAP),
+    Within("travel.stop_compressed", "travel.stop_free", _SWAP),
+    Within("travel.shock_collapsed", "travel.shock_extended", _SWAP),
     Within(
         "axle.tire_loaded_radius",
         "axle.tire_diameter",
@@ -60,7 +78,8 @@ def impossible(readings: Mapping[Key, Reading], words: Mapping[str, str]) -> Ite
     """
     for pair in WITHIN:
         for side in ("C", *SIDES):
-            low, high = readings.get(Key(pair.low, side)), readings.get(Key(pair.high, side))
+            low = readings.get(Key(pair.low, side))
+            high = readings.get(Key(pair.high, side)) or readings.get(Key(pair.high, "C"))
             if low is None or high is None:
                 continue
             past = pair.times * low.value - high.value
@@ -73,6 +92,7 @@ def impossible(readings: Mapping[Key, Reading], words: Mapping[str, str]) -> Ite
                     f"{'up to' if pair.solid else 'less than'} {part}{pair.high}, {under}",
                     pair.remedy,
                 )
+    yield from _behind(readings)
     for bolt, around in BOLTED:
         size, outside = words.get(bolt, ""), readings.get(Key(around, "C"))
         if size and outside is not None and thick(size) > outside.value - EDGE:
@@ -81,6 +101,21 @@ def impossible(readings: Mapping[Key, Reading], words: Mapping[str, str]) -> Ite
                 units.show(outside.value, "length"),
                 f"more than the bolt that passes it: {bolt} is {size}",
                 "read the round again, or the bolt in it",
+            )
+
+
+def _behind(readings: Mapping[Key, Reading]) -> Iterator[Fault]:
+    """What hangs in the middle of the truck and is read behind its rear axle."""
+    base = readings.get(Key("frame.wheelbase", "C"))
+    for name in ("driveline.output.x", "driveline.mount.x"):
+        back = readings.get(Key(name, "C"))
+        if base is not None and back is not None and -back.value >= base.value:
+            yield Fault(
+                name,
+                units.show(back.value, "length"),
+                "ahead of the rear axle, less than frame.wheelbase"
+                f" ({units.show(base.value, 'length')}) back",
+                "read it from the plumb line again, or the wheelbase",
             )
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
+from functools import reduce
 from pathlib import Path
 
 import pytest
 from soapstone.layout.faults import SoapstoneError
-from soapstone.layout.job_file import load
+from soapstone.layout.job_file import load, of_table
 from typed import DEMO
 
 IMPOSSIBLE = (
@@ -32,6 +34,46 @@ def test_no_such_thing_is_taken(tmp_path: Path, was: str, now: str, says: str) -
     with pytest.raises(SoapstoneError) as e:
         load(tmp_path / "d.toml")
     assert says in "; ".join(map(str, e.value.faults))
+
+
+OUT_OF_ORDER = {
+    "axle.kingpin_y": ("15", "axle.tube_half_length; typed '27 in'"),
+    "axle.wheel_track": ("52", "less than half of axle.wheel_track, 26 in"),
+    "axle.tube_half_length": ("17", "axle.lower_mount.y.left; typed '17 3/4 in'"),
+    "axle.spring_seat.y": ("28", "less than axle.tube_half_length, 27 in"),
+    "axle.upper_mount.y": ("29", "less than axle.tube_half_length, 27 in"),
+    "axle.casting_to": ("30", "less than axle.tube_half_length, 27 in"),
+    "axle.diff.y": ("-9", "axle.casting_from; typed '4 in'"),
+    "axle.diff.x1": ("3", "less than axle.diff.x2, -1/4 in"),
+    "frame.notch.plane_x_rear": ("8", "less than frame.notch.plane_x_front, 6 in"),
+    "frame.notch.plane_z_low": ("5", "less than frame.notch.plane_z_high, 5 in"),
+}
+"""Along the axle from inside out, along the truck from the front: each in its place."""
+
+
+@pytest.mark.parametrize("name", OUT_OF_ORDER)
+def test_what_lies_along_the_axle_and_the_truck_lies_in_its_order(name: str) -> None:
+    typed, says = OUT_OF_ORDER[name]
+    table = tomllib.loads(DEMO.read_text())
+    *path, last = name.split(".")
+    inner = reduce(lambda into, word: into[word], path, table)
+    sided = isinstance(inner[last], dict)
+    inner[last] = {"both": typed} if sided else typed
+    with pytest.raises(SoapstoneError) as e:
+        of_table(table)
+    assert says in "; ".join(map(str, e.value.faults))
+
+
+@pytest.mark.parametrize(("mount", "refused"), [("-71", True), ("-69", False)])
+def test_a_transmission_hangs_ahead_of_the_rear_axle(mount: str, refused: bool) -> None:
+    table = tomllib.loads(DEMO.read_text())
+    table["frame"]["wheelbase"], table["driveline"]["mount"]["x"] = "70", mount
+    try:
+        of_table(table)
+        said = ""
+    except SoapstoneError as e:
+        said = "; ".join(map(str, e.faults))
+    assert ("ahead of the rear axle, less than frame.wheelbase (70 in) back" in said) == refused
 
 
 def test_a_solid_bar_is_one_and_what_was_not_read_is_not_asked(tmp_path: Path) -> None:
