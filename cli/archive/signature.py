@@ -69,6 +69,27 @@ def too_early(date: str, record: Record, events: Sequence[RecordFacts]) -> list[
     return [Fault("--date", date, f"{last} or later", remedy)]
 
 
+def before_last(date: str, records: Sequence[Record]) -> list[Fault]:
+    """A fault for a day of release before that of the chassis' last revision: the order of its
+    letters would say another thing than their days.
+    """
+    if not records or day(date) is None or date >= str(records[-1].data["date"]):
+        return []
+    last = records[-1]
+    remedy = f"{last.letter} was released on that day: is a clock or the job's date behind?"
+    return [Fault("--date", date, f"{last.data['date']} or later", remedy)]
+
+
+def before_first(date: str, records: Sequence[Record]) -> list[Fault]:
+    """A fault for a day on which a weld is said to be laid or a bolt tightened before anything of
+    the chassis was released; laid since, under an earlier revision, it may be.
+    """
+    if not records or day(date) is None or date >= str(records[0].data["date"]):
+        return []
+    remedy = f"{records[0].letter} was released on that day: nothing of it was cut before"
+    return [Fault("--date", date, f"{records[0].data['date']} or later", remedy)]
+
+
 class Open(NamedTuple):
     """What of a revision is not as a level wants it, and may only stay with words of its own.
 

@@ -12,7 +12,7 @@ import typer
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.terms import Level
 from ...parts.words.names import sentence
-from ..archive.signature import Signer
+from ..archive.signature import Signer, before_first
 from ..options import ArchiveFolder, By, Chassis, Day, DryRun, Letter, Note
 from ..screen import then
 
@@ -187,6 +187,9 @@ def _rows(
     told = ("--by", "--date") if alone and wrong else ()
     faults += [fault for fault in signer.faults() if fault.field not in told]
     faults += wrong
+    days = {row.get("date", signer.date) for row in rows if row["kind"] in ("weld", "bolt")}
+    first = store.records(record.chassis)[:1]
+    faults += [fault for day in sorted(days) for fault in before_first(day, first)]
     return rows, signer
 
 

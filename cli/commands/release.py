@@ -30,7 +30,15 @@ from ..archive.releasing import (
     release_files,
     same_inputs,
 )
-from ..archive.signature import Open, Signer, answers, level_of, not_logged, open_faults
+from ..archive.signature import (
+    Open,
+    Signer,
+    answers,
+    before_last,
+    level_of,
+    not_logged,
+    open_faults,
+)
 from ..building.design import Designed, designed
 from ..options import Accept, ArchiveDir, DryRun, JobFile, NoCache, Out, ShopFile
 from ..screen import said, say, then
@@ -79,7 +87,9 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     signer = Signer(by, day or found.job.words.get("job.date", ""), note)
     looked = found.looked(say)
     said()
-    faults = signer.faults(note_needed=True)
+    store = Archive(archive_of(archive, found.shop.archive, job), dry=dry_run)
+    inputs, chassis = inputs_of(job, shop, found.job), found.job.chassis
+    faults = signer.faults(note_needed=True) + before_last(signer.date, store.records(chassis))
     given = reasons(accept or (), faults)
     asked, unknown = level_of(level)
     wanting, not_down = _open(found, asked), _not_down(found, job)
@@ -89,8 +99,6 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     _refuse(faults)
     by_name = accepted(looked.judged, by, signer.date, given)
     signed = Signed(asked, signer, by_name, answers(wanting, given, signer))
-    store = Archive(archive_of(archive, found.shop.archive, job), dry=dry_run)
-    inputs, chassis = inputs_of(job, shop, found.job), found.job.chassis
     with store.lock(chassis):
         new = lettered(store, found, job)
         _something_new(new, inputs, chassis)

@@ -40,6 +40,8 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     )
     run("build", str(job), "--out", out)
     softer = ("--note", "softer springs on hand", "--by", "the owner", "--date", "2026-02-02")
+    back = run("release", str(job), "--out", out, *softer[:-1], "2026-01-14", code=2)
+    assert "2026-01-15 or later; A was" in back
     assert "others who use" not in run("release", str(job), "--out", out, *softer), "said once"
     listed = run("revisions", "--archive", store)
     assert [line.split()[1] for line in listed.splitlines()] == [

@@ -10,7 +10,13 @@ from typing import Any
 
 import pytest
 from soapstone.cli.archive.record import Record
-from soapstone.cli.archive.signature import Open, level_faults, too_early
+from soapstone.cli.archive.signature import (
+    Open,
+    before_first,
+    before_last,
+    level_faults,
+    too_early,
+)
 from soapstone.parts.model.terms import Level
 from typed import run, words_of
 
@@ -125,6 +131,24 @@ def test_nothing_is_signed_before_the_release_or_what_was_signed_last() -> None:
     since = ({"kind": "signed", "date": "2026-02-02"}, {"kind": "entered", "date": "2026-03-01"})
     assert "2026-02-02 or later" in str(*too_early("2026-02-01", released, since))
     assert not too_early("2026-02-02", released, since), "a weld may have been logged later"
+
+
+def test_no_release_before_the_last_and_no_weld_before_the_first() -> None:
+    """A clock that was set back, or a job's date from the truck before."""
+    a, b = (
+        Record({"letter": letter, "date": day}, "")
+        for letter, day in (("A", "2026-01-15"), ("B", "2026-02-15"))
+    )
+    assert "2026-02-15 or later; B was" in str(*before_last("2026-02-14", (a, b)))
+    assert not before_last("2026-02-15", (a, b)) and not before_last("2020-01-01", ())
+    assert "2026-01-15 or later; A was" in str(*before_first("2026-01-14", (a, b)))
+    assert not before_first("2026-01-15", (a, b)), "a weld that was laid under A stays laid under B"
+
+
+def test_a_weld_laid_before_the_release_is_not_entered(shop: Path) -> None:
+    early = ("--weld", "W1", "--by", "the welder", "--date", "2025-12-31")
+    assert "2026-01-15 or later" in run("enter", "DEMO1", "A", *early, code=2)
+    assert not (shop / "archive/DEMO1/A.1.json").exists(), "nothing was written"
 
 
 @pytest.mark.parametrize("by", ["..", "12", " a ", "-"])
