@@ -41,8 +41,6 @@ ALIGNMENT = (
     ("lock stops, both sides", ""),
 )
 """Lines of the alignment sheet, and the solved value each is held against."""
-READ = tuple(what for what, _ in ALIGNMENT[:-2])
-"""Lines of it that are read; the others are looked at."""
 INSPECTED = (
     "bump, droop, roll and lock: everything has room",
     "hoses and leads slack at full droop with lock",
@@ -211,18 +209,19 @@ def _row(
         faults.append(Fault(f"{where} found", value[:40], allowed, "shorten it"))
     elif kind == "bolt":
         faults += wrench.wrong(f"{where} {number}", value)
-    elif _measured(kind, line["what"]) and not any(sign.isdigit() for sign in value):
+    elif _number_wanted(line, known) and not any(sign.isdigit() for sign in value):
         allowed = "what was read, with its unit, such as 5.1 deg or 1/16 in"
         faults.append(Fault(f"{where} found", value[:40], allowed, "leave it empty if not read"))
     return row, faults
 
 
-def _measured(kind: str, what: str) -> bool:
-    """Whether a line of the form is read from an instrument, not looked at."""
-    from ...layout.setdown import BY
-
-    read = [asked.title for asked in BY.values()] if kind == "inspection" else READ
-    return what in read
+def _number_wanted(line: Mapping[str, str], known: Sequence[FormRow]) -> bool:
+    """Whether a line is held against a number."""
+    return any(
+        any(sign.isdigit() for sign in own.wanted)
+        for own in known
+        if (own.sheet, own.what) == (line["sheet"], line["what"])
+    )
 
 
 def _of_another(line: Mapping[str, str], where: str, record: Record) -> list[Fault]:
