@@ -18,6 +18,10 @@ CHORD = 0.2
 """mm a chord may lie inside its arc; the spacing is made larger by as much."""
 GRID = 100
 """Steps of a millimeter the box rule counts in: the library packs whole numbers."""
+LITTLE = 1.5
+"""Spacings a strip of all pieces must be longer than for the strip-packing library: of a shorter
+one nothing is left once it took the spacing off, and it breaks off.
+"""
 ROUNDING = 1e-3
 """mm the strip-packing library may be off by: it counts in single precision, and breaks off over a
 piece that goes across exactly, such as the check square on a strip as wide as it and two margins.
@@ -110,8 +114,10 @@ def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[PlacedP
 
 def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[PlacedPiece]:
     """Real outlines along the sheet, looked for as long as ``seconds``; what lies past its end
-    waits for the next sheet.
+    waits for the next sheet. So little that all of it is hardly longer than the spacing is laid by
+    ``boxes``: the library takes no strip that short.
     """
+    import shapely
     import spyrrow
 
     gap = shop.spacing + 2 * CHORD
@@ -119,6 +125,9 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
     fits = [piece for piece in todo if _fits(piece, sheet, shop)]
     if not fits:
         return []
+    whole = sum(piece.copies * shapely.Polygon(piece.points).area for piece in fits)
+    if whole < LITTLE * gap * sheet.width:
+        return boxes(fits, sheet, shop)
     turns = [0.0, 90.0, 180.0, 270.0]
     items = [spyrrow.Item(each.name, list(each.points), each.copies, turns) for each in fits]
     solved = spyrrow.StripPackingInstance("strip", sheet.width - 2 * low + ROUNDING, items).solve(
