@@ -142,7 +142,7 @@ def _nest_table(facts: Facts) -> Table:
             f"{number(sheet.remnant[0], 'length', 1)} x {number(sheet.remnant[1], 'length', 1)}",
             f"{facts.chassis} {sheet.remnant_name}",
             "",
-            "",
+            "" if sheet.has_square else "no room",
         )
         for sheet in facts.nest.sheets
     ]
@@ -187,7 +187,7 @@ def cut_sheet(facts: Facts) -> Doc:
             [
                 "Nominal size: kerf and lead-ins belong to the table. Good side up as the file is"
                 " drawn; left and right are separate files. Cut the check square first and"
-                " measure it."
+                " measure it; where a sheet has no room for one, the first part."
             ],
         )
     ]

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
 SAY = (
-    "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure"
-    " it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
+    "Nominal size: kerf and lead-ins belong to the table. What is measured below is cut first."
+    " Holes before outlines; mind small slugs that tip up. Good side up as drawn."
 )
 
 TURNED = "Drawn a quarter turn to the left of the cut file."
@@ -213,6 +213,9 @@ def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:
     """What is on the sheet and what is left of it, with lines to fill in."""
     plate = nested.sheet
     count = sum(lie.name != SQUARE for lie in nested.placed)
+    square, measured = " and the check square", "check square"
+    if not nested.has_square:
+        square, measured = "; no room for the check square", "first part cut"
     wide, left = nested.remnant
     keep = (
         f", name it {chassis} {nested.remnant_name} and carry its heat number over."
@@ -222,7 +225,7 @@ def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:
     sheet.text(
         MARGIN + 10,
         MARGIN + 34,
-        f"{count} parts and the check square. {100 * nested.utilisation:.0f} % of the strip used,"
+        f"{count} parts{square}. {100 * nested.utilisation:.0f} % of the strip used,"
         f" {measure(nested.used, 'length')} of {measure(plate.length, 'length')}. Remnant:"
         f" {number(wide, 'length')} x {measure(left, 'length')}{keep}",
         8,
@@ -231,6 +234,6 @@ def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:
         MARGIN + 10,
         MARGIN + 22,
         f"Sheet {number(plate.length, 'length')} x {measure(plate.width, 'length')}. Heat no"
-        " ____________   cut by ____________   check square measured ____________ x ____________",
+        f" ____________   cut by ____________   {measured} measured ____________ x ____________",
         8,
     )

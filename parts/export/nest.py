@@ -1,8 +1,8 @@
 """Parts on the shop's sheets: a fast fixed rule that always gives the same answer, and a better one
 on request, whose places are kept so that a rebuild repeats them.
 
-Every sheet has a check square to cut first and measure. Lengths mm; a part's own lower-left corner
-is turned and moved to its place on the sheet.
+Every sheet with room for it has a check square to cut first and measure. Lengths mm; a part's own
+lower-left corner is turned and moved to its place on the sheet.
 """
 
 from __future__ import annotations
@@ -67,6 +67,11 @@ class Nested(NamedTuple):
     def of_rest(self) -> bool:
         """Whether it is what another nest left, no sheet of its own."""
         return self.sheet.name.startswith(REST)
+
+    @property
+    def has_square(self) -> bool:
+        """Whether the check square found room beside the parts."""
+        return any(lie.name == SQUARE for lie in self.placed)
 
     @property
     def remnant_name(self) -> str:

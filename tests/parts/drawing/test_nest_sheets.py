@@ -15,6 +15,10 @@ from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.export import nest
 from soapstone.parts.export.nest import Nested
 from soapstone.parts.export.packing import moved
+from soapstone.parts.geometry import contours
+from soapstone.parts.model.body import Plate
+from soapstone.parts.stock import SheetOnHand
+from soapstone.parts.truck.truck import is_plate
 from soapstone.parts.words import names
 
 STEEL = 40.0
@@ -121,3 +125,23 @@ def test_every_bend_of_a_build_is_looked_at() -> None:
     made, _ = job_of("demo")
     bent = {part.called for part in made.parts if getattr(part.member.body, "bends", ())}
     assert set(_bends(made.parts)) == bent
+
+
+def test_a_sheet_without_room_for_the_check_square_says_so() -> None:
+    """Nothing is asked to be measured that is not cut: a plate of 250 mm from a piece of 290."""
+    body = Plate("1/4 A36", contours.rectangle(0.0, 0.0, 250.0, 250.0), ())
+    own, shop = job_of("demo")
+    part = next(p for p in own.parts if is_plate(p))
+    one = part._replace(quantity=1, holes=(), slots=(), member=part.member._replace(body=body))
+    for size, said in ((290.0, False), (420.0, True)):
+        sheet = SheetOnHand("1/4 A36", "offcut", size, size)
+        only = shop._replace(sheets=(sheet,))
+        (nested,) = nest.nest([one], only).sheets
+        assert nested.has_square == said
+        by = {piece.name: piece for piece in nest.pieces([one])}
+        by[nest.SQUARE] = nest.check_square(only, "")
+        (picture,) = nest_sheets("T1", "2026-01-15", [nested], by, {}, shop.unit)
+        words = " ".join(text.words for text in picture.texts)
+        assert ("check square measured" in words) == said
+        assert ("no room for the check square" in words) == (not said)
+        assert ("first part cut measured" in words) == (not said)
