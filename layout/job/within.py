@@ -126,8 +126,8 @@ EDGE = 0.01
 def thick(size: str) -> float:
     """Diameter of a thread by its name, mm.
 
-    >>> thick("3/4-10"), thick("M20x2.5")
-    (19.05, 20.0)
+    >>> [round(thick(size), 2) for size in ("3/4-10", "M20x2.5")]
+    [19.05, 20.0]
     """
     if size.startswith("M"):
         return float(size[1:].partition("x")[0])
