@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
 SAY = (
-    "Nominal size: kerf and lead-ins belong to the table. What is measured below is cut first."
+    "Nominal size: kerf and lead-ins belong to the table. Cut first what is measured."
     " Holes before outlines; mind small slugs that tip up. Good side up as drawn."
 )
 
