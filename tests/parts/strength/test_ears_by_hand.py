@@ -18,7 +18,8 @@ from soapstone.parts.strength import (
     explained,
     neck,
 )
-from soapstone.parts.strength.recorded import Pieces, Root
+from soapstone.parts.strength.recorded import Root
+from weld_pieces import pieces_anywhere
 
 RNG = np.random.default_rng(2)
 SHOP = default_shop()
@@ -32,19 +33,6 @@ def plate(code: str, stock: str = "1/4 A36", place: Frame = FLAT) -> Member:
 
 def seen_in(*cases: Any, **more: Any) -> Any:
     return SimpleNamespace(rows=cases, cases=len(cases), **more)
-
-
-def group(many: int = 5) -> Pieces:
-    """Pieces of a weld anywhere, of any length and leg."""
-    ends = RNG.normal(size=(many, 2, 3)) * 60.0
-    return Pieces(
-        ends.mean(axis=1),
-        np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1),
-        RNG.uniform(3.0, 9.0, many),
-        np.tile((6.0, 400.0), (many, 1)),
-        ends,
-        np.arange(many),
-    )
 
 
 def root(share: int) -> Root:
@@ -92,7 +80,7 @@ def test_where_the_numbers_of_an_ear_come_from(share: int, portal: float) -> Non
     assert explained.root(own, force, 2.0, mute) == explained.size(force, mute) == ()
     assert explained.pushed(own, force, mute) == explained.ring(force, 9.0, mute) == ()
     lines = np.array(((1.0, 2.0, 3.0), (4.0, 6.0, 8.0)))
-    pieces = group()
+    pieces = pieces_anywhere(RNG)
     (throat,) = explained.throat(lines, pieces, 3)
     at = {letter: value for letter, (value, _) in throat.put.items()}
     assert [at[f"{s}{axis}"] for s in "AB" for axis in "xyz"] == [1, 2, 3, 4, 6, 8]

@@ -30,6 +30,7 @@ from soapstone.parts.strength import (
 )
 from soapstone.parts.strength.recorded import Pieces
 from soapstone.parts.strength.work import Work
+from weld_pieces import pieces_anywhere
 
 RNG = np.random.default_rng(2)
 SHOP = default_shop()
@@ -42,24 +43,11 @@ def case(name: str, level: str = "often", hand: str = "", bushings: str = "") ->
     )
 
 
-def group(many: int = 5) -> Pieces:
-    """Pieces of a weld anywhere, of any length and leg."""
-    ends = RNG.normal(size=(many, 2, 3)) * 60.0
-    return Pieces(
-        ends.mean(axis=1),
-        np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1),
-        RNG.uniform(3.0, 9.0, many),
-        np.tile((6.0, 400.0), (many, 1)),
-        ends,
-        np.arange(many),
-    )
-
-
 def test_a_rigid_group_gives_back_what_it_is_loaded_with() -> None:
     """Force a millimeter times length over all pieces: the force, and its moment about any point; a
     couple gives no force and its own moment. Twice the leg takes twice as much beside its like.
     """
-    own, at = group(), np.array((70.0, -40.0, 25.0))
+    own, at = pieces_anywhere(RNG), np.array((70.0, -40.0, 25.0))
     for unit, force in ((own.unit, True), (own.unit_couple, False)):
         per = unit(at) * own.lengths[:, None, None]
         total = per.sum(axis=0)
