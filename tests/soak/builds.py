@@ -5,7 +5,7 @@ cache is to the byte what is made without it.
     python tests/soak/builds.py --seconds 3600 --seed 1 --solids 10
 
 One to three fields of an invented truck are changed at a time, most of them a little, so that most
-of the trucks can be built; a third is read in millimeters, by a shop in millimeters. All share one
+of the trucks can be built; a third is read in millimeters, by a shop in millimeters. They share a
 cache, as the builds of a shop do. ``--solids N``: every Nth with its solids, read back by the
 kernel. Prints every find with its seed and the fewest changes that show it. Ends with 1 if there is
 one.
@@ -171,18 +171,20 @@ def main() -> int:
     p.add_argument("--builds", type=int, default=100_000)
     a = p.parse_args()
     with tempfile.TemporaryDirectory(prefix="soapstone-builds-") as folder:
-        os.environ[SHARED] = folder
-        return searched(a)
+        return searched(a, Path(folder))
 
 
-def searched(a: argparse.Namespace) -> int:
-    """1 if there is a find."""
+def searched(a: argparse.Namespace, folder: Path) -> int:
+    """1 if there is a find. Builds with solids have a cache of their own: others take from it what
+    solids there are.
+    """
     end, counts, finds = time.monotonic() + a.seconds, Counter[str](), 0
     told: set[str] = set()
     seed = a.seed
     while seed < a.seed + a.builds and time.monotonic() < end:
         base, changes = one(seed)
         solids = a.solids > 0 and seed % a.solids == 0
+        os.environ[SHARED] = str(folder / ("with" if solids else "without"))
         kind, said = tried(table_of(base, changes), seed, solids)
         counts[kind] += 1
         if said:
